@@ -1,0 +1,1 @@
+"""The operator's procedures as data: read, checked, listed and shown."""

@@ -1,0 +1,1 @@
+"""From what was heard to a verdict on every step: pure functions of values."""
