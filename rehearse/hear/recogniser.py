@@ -1,0 +1,64 @@
+"""What a recogniser must offer, whatever engine is behind it.
+
+A recogniser is one class in one file. It gets mono float32 samples at 16 kHz (`RATE`) in -1..1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from rehearse.events import Word
+
+RATE = 16000  # samples a second, everywhere behind the source
+
+Sound = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """What the procedure leads the recogniser to expect.
+
+    wordings: everything that may rightly be said: steps, other wordings, spoken requests.
+    contrasts: what those could dangerously be confused with: opposites, other sides, other
+        numbers, negations, each `never`. The bias always holds both sides.
+    """
+
+    language: str
+    wordings: tuple[str, ...]
+    contrasts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Transcript:
+    """One reading of a stretch of sound. Word times count from the start of that sound."""
+
+    text: str
+    words: tuple[Word, ...]
+    score: float
+
+
+class Recogniser(Protocol):
+    """Turns the sound of one utterance into texts and says how well the sound fits given texts."""
+
+    name: str
+
+    def free(self, sound: Sound) -> tuple[Transcript, ...]:
+        """Readings without any bias, best first; empty when nothing was understood."""
+        ...
+
+    def biased(self, sound: Sound, expectation: Expectation) -> tuple[Transcript, ...]:
+        """Readings with the procedure and its opposites as bias, best first."""
+        ...
+
+    def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
+        """For each text log P(text | sound) - lambda log P(text | silence), in nats, summed."""
+        ...
+
+    def partial(self, sound: Sound, expectation: Expectation) -> str:
+        """A quick provisional reading of an utterance still in progress."""
+        ...
