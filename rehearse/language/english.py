@@ -1,0 +1,182 @@
+"""English: how its printed words become tokens, and how its slots are flipped and spelt."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+import simplemma
+
+from rehearse.language import Flip
+from rehearse.language.english_numbers import spelt, with_doors, with_numbers
+from rehearse.language.lexicon import Lexicon, lexicon
+from rehearse.language.token import Token
+
+_CONTRACTIONS = {
+    "don't": "do not", "doesn't": "does not", "didn't": "did not", "isn't": "is not",
+    "aren't": "are not", "wasn't": "was not", "weren't": "were not", "won't": "will not",
+    "can't": "can not", "cannot": "can not", "couldn't": "could not", "shouldn't": "should not",
+    "wouldn't": "would not", "mustn't": "must not", "hasn't": "has not", "haven't": "have not",
+    "needn't": "need not", "ain't": "is not", "dont": "do not", "doesnt": "does not",
+    "isnt": "is not", "cant": "can not", "wont": "will not", "didnt": "did not",
+    "i'm": "i am", "i've": "i have", "i'll": "i will", "i'd": "i would", "we're": "we are",
+    "we'll": "we will", "it's": "it is", "that's": "that is", "there's": "there is",
+    "let's": "let us", "they're": "they are", "you're": "you are", "he's": "he is",
+    "what's": "what is", "gonna": "going to", "gotta": "got to", "wanna": "want to",
+}  # fmt: skip
+_WORD = re.compile(r"[a-z0-9']+", re.ASCII)
+_THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
+_DIGITS_AND_UNIT = re.compile(r"(\d+)([a-z]{2,})")  # "90degrees"; "2l" and "c4" stay whole
+
+
+class English:
+    """The English of `rehearse.language.Language`, and the tokens that the judge works on."""
+
+    code = "en"
+
+    def __init__(self) -> None:
+        self.lexicon: Lexicon = lexicon("en")
+
+    def tokens(self, words: Sequence[str]) -> tuple[Token, ...]:
+        """Printed words (any case and punctuation) as normalised tokens, negation marked."""
+        raw: list[Token] = []
+        for at, word in enumerate(words):
+            text = _THOUSANDS.sub("", word.lower().replace("’", "'"))
+            text = _DIGITS_AND_UNIT.sub(r"\1 \2", text)
+            for part in _WORD.findall(text):
+                part = part.strip("'")
+                spoken = _CONTRACTIONS.get(part, part.removesuffix("'s"))
+                raw.extend(Token(form, "word", at, 1) for form in spoken.split())
+        joined = with_doors(_with_positions(with_numbers(raw)))
+        return tuple(self._negated(joined))
+
+    def _negated(self, tokens: Sequence[Token]) -> list[Token]:
+        """The tokens with those in the reach of a negation marked; "not only" negates nothing."""
+        marked: list[Token] = []
+        reach = False
+        for token in tokens:
+            if token.form in self.lexicon.negations:
+                reach = token.form != "without"
+                marked.append(token)
+                continue
+            if token.form in self.lexicon.negation_ends:
+                reach = False
+            marked.append(replace(token, negated=True) if reach else token)
+        return marked
+
+    def flips(self, words: Sequence[str]) -> tuple[Flip, ...]:
+        """Every slot among the printed words, each flipped; see `rehearse.language.Language`."""
+        tokens = self.tokens(words)
+        forms = tuple(token.form for token in tokens)
+        return tuple(
+            dict.fromkeys(
+                flip
+                for at, token in enumerate(tokens)
+                for flip in self._flips_at(tokens, forms, at, token)
+            )
+        )
+
+    def _flips_at(
+        self, tokens: Sequence[Token], forms: tuple[str, ...], at: int, token: Token
+    ) -> list[Flip]:
+        if token.kind == "door":
+            return [Flip(token.first, token.count, text) for text in _other_doors(token.form)]
+        if token.kind == "number":
+            others = self.lexicon.number_flips.get(int(token.form), ())
+            return [Flip(token.first, token.count, spelt(n)) for n in others]
+        flips: list[Flip] = []
+        for contrast in self.lexicon.contrasts:
+            match = max(
+                (form for form in contrast.phrases if forms[at : at + len(form)] == form),
+                key=len,
+                default=None,
+            )
+            if match is None or (contrast.near and not contrast.near & set(forms)):
+                continue
+            last = tokens[at + len(match) - 1]
+            for other in contrast.flipped(match, contrast.phrases[match]):
+                flips.append(Flip(token.first, last.end - token.first, " ".join(other)))
+        return flips + _negation_flips(tokens, at)
+
+    def contrasts(self, sentence: str) -> tuple[str, ...]:
+        """The sentences that differ from this one in exactly one slot."""
+        words = sentence.split()
+        return tuple(dict.fromkeys(flipped(words, flip) for flip in self.flips(words)))
+
+    def spellings(self, sentence: str) -> tuple[str, ...]:
+        """The sentence as a recogniser might print it, itself first."""
+        tokens = self.tokens(sentence.split())
+        plain = " ".join(token.form for token in tokens)
+        spoken = " ".join(_spoken(token) for token in tokens)
+        digits = " ".join(f"{t.form[0]} {_SIDE[t.form[1]]}" if t.kind == "door" else t.form
+                          for t in tokens)  # fmt: skip
+        return tuple(dict.fromkeys((sentence, spoken, plain, digits)))
+
+
+_SIDE = {"L": "left", "R": "right"}
+
+
+def _spoken(token: Token) -> str:
+    if token.kind == "door":
+        return f"{spelt(int(token.form[0]))} {_SIDE[token.form[1]]}"
+    return spelt(int(token.form)) if token.kind == "number" else token.form
+
+
+def _other_doors(door: str) -> list[str]:
+    """The other side of the same door, and its neighbours on the same side."""
+    number, side = int(door[0]), door[1]
+    other = _SIDE["R" if side == "L" else "L"]
+    near = [n for n in (number - 1, number + 1) if 1 <= n <= 9]
+    return [f"{spelt(number)} {other}", *(f"{spelt(n)} {_SIDE[side]}" for n in near)]
+
+
+def _negation_flips(tokens: Sequence[Token], at: int) -> list[Flip]:
+    """ "do not open" without its "do not"; "is not armed" without "not"; "is armed" with it."""
+    if tokens[at].form in _COPULAS and not (
+        at + 1 < len(tokens) and tokens[at + 1].form in {"not", "never"}
+    ):
+        return [Flip(tokens[at].end, 0, "not")] if _word_of_its_own(tokens, at) else []
+    if tokens[at].form not in {"not", "never"}:
+        return []
+    first = tokens[at].first
+    if at and tokens[at - 1].form in {"do", "does", "did"}:
+        first = tokens[at - 1].first
+    return [Flip(first, tokens[at].end - first, "")]
+
+
+_COPULAS = {"is", "are", "must", "will", "can"}
+
+
+def _word_of_its_own(tokens: Sequence[Token], at: int) -> bool:
+    """Whether the token is a whole printed word, not half of a contraction, and not the last."""
+    token = tokens[at]
+    alone = at == 0 or tokens[at - 1].first != token.first
+    return alone and at + 1 < len(tokens) and tokens[at + 1].first != token.first
+
+
+def flipped(words: Sequence[str], flip: Flip) -> str:
+    """The sentence with one flip applied, keeping the punctuation that ended the flipped words."""
+    before, after = list(words[: flip.first]), list(words[flip.first + flip.count :])
+    tail = re.search(r"[^\w']*$", words[flip.first + flip.count - 1]) if flip.count else None
+    middle = [flip.replacement + (tail.group() if tail else "")] if flip.replacement else []
+    return " ".join([*before, *middle, *after])
+
+
+def _with_positions(tokens: Sequence[Token]) -> list[Token]:
+    """ "c 4" and "c four" joined into the crew position "c4"."""
+    joined: list[Token] = []
+    for token in tokens:
+        before = joined[-1] if joined else None
+        if token.kind == "number" and before is not None and before.form == "c":
+            joined[-1] = Token(f"c{token.form}", "word", before.first, token.end - before.first)
+        else:
+            joined.append(token)
+    return joined
+
+
+@lru_cache(maxsize=20_000)
+def lemma(form: str) -> str:
+    """The dictionary form of a lower-case word."""
+    return str(simplemma.lemmatize(form, lang="en")).lower()

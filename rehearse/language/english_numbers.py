@@ -1,0 +1,130 @@
+"""English number words to digits and back, and door designators ("two left", "2L")."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rehearse.language.token import Token
+
+UNITS = {
+    word: value
+    for value, word in enumerate(
+        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
+        "fifteen sixteen seventeen eighteen nineteen".split()
+    )
+}
+TENS = {
+    word: 10 * value
+    for value, word in enumerate(
+        "twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2
+    )
+}
+SCALES = {"hundred": 100, "thousand": 1000}
+ALIASES = {"both": 2, "pair": 2, "couple": 2, "twice": 2, "thrice": 3, "dozen": 12}
+LARGEST_DOOR = 9  # doors are numbered from the nose; no cabin has ten pairs
+
+
+def _is_number(form: str) -> bool:
+    return form in UNITS or form in TENS or form.isdigit()
+
+
+def spelt(value: int) -> str:
+    """A number as a person says it, up to 9999; larger ones stay in digits."""
+    if value >= 10_000:
+        return str(value)
+    if value >= 1000:
+        rest = f" {spelt(value % 1000)}" if value % 1000 else ""
+        return f"{spelt(value // 1000)} thousand{rest}"
+    if value >= 100:
+        rest = f" {spelt(value % 100)}" if value % 100 else ""
+        return f"{spelt(value // 100)} hundred{rest}"
+    for word, tens in TENS.items():
+        if tens <= value < tens + 10:
+            return word if value == tens else f"{word} {spelt(value - tens)}"
+    return next(word for word, unit in UNITS.items() if unit == value)
+
+
+def with_numbers(tokens: Sequence[Token]) -> list[Token]:
+    """The tokens with each run of number words joined into one number token."""
+    joined: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        length, value = _run(tokens, at)
+        if length:
+            last = tokens[at + length - 1]
+            first = tokens[at]
+            joined.append(Token(str(value), "number", first.first, last.end - first.first))
+            at += length
+        else:
+            joined.append(tokens[at])
+            at += 1
+    return joined
+
+
+def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
+    """Length and value of the number phrase at `start`; length 0 when there is none."""
+    form = tokens[start].form
+    if form in ALIASES:
+        return 1, ALIASES[form]
+    if not _is_number(form):
+        return 0, 0
+    if form.isdigit():
+        total, at = int(form[:12]), start + 1
+    elif form in UNITS:
+        total, at = UNITS[form], start + 1
+    else:
+        total, at = TENS[form], start + 1
+        if at < len(tokens) and 0 < UNITS.get(tokens[at].form, 0) < 10:
+            total, at = total + UNITS[tokens[at].form], at + 1
+    while at < len(tokens) and tokens[at].form in SCALES:
+        total, at = total * SCALES[tokens[at].form], at + 1
+        skip = at + 1 if at < len(tokens) and tokens[at].form == "and" else at
+        if skip < len(tokens) and (tokens[skip].form in UNITS or tokens[skip].form in TENS):
+            length, rest = _run(tokens, skip)
+            total, at = total + rest, skip + length
+    return at - start, total
+
+
+def with_doors(tokens: Sequence[Token]) -> list[Token]:
+    """The tokens with each door designator joined into one token ("door two left" to "door 2L")."""
+    joined: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        length, name = _door(tokens, at)
+        if length:
+            last = tokens[at + length - 1]
+            joined.append(Token(name, "door", tokens[at].first, last.end - tokens[at].first))
+            at += length
+        else:
+            joined.append(tokens[at])
+            at += 1
+    return joined
+
+
+_SIDES = {"left": "L", "right": "R", "l": "L", "r": "R"}
+_BETWEEN = {"on", "the", "hand", "side", "number", "door"}
+
+
+def _door(tokens: Sequence[Token], start: int) -> tuple[int, str]:
+    token = tokens[start]
+    if len(token.form) == 2 and token.form[0].isdigit() and token.form[1] in "lr":
+        return 1, token.form.upper()
+    if token.kind == "number" and 0 < int(token.form) <= LARGEST_DOOR:
+        after_door = start > 0 and tokens[start - 1].form in {"door", "doors", "number", "station"}
+        at = start + 1
+        while after_door and at < len(tokens) and tokens[at].form in {"on", "the"}:
+            at += 1
+        if at < len(tokens) and tokens[at].form in _SIDES:
+            end = at + 1
+            while end < len(tokens) and tokens[end].form in {"hand", "side"}:
+                end += 1
+            return end - start, token.form + _SIDES[tokens[at].form]
+    if token.form in _SIDES and len(token.form) > 1:  # "left (hand) door (number) two"
+        at, seen_door = start + 1, False
+        while at < len(tokens) and tokens[at].form in _BETWEEN - {"on", "the"}:
+            seen_door = seen_door or tokens[at].form == "door"
+            at += 1
+        if seen_door and at < len(tokens) and tokens[at].kind == "number":
+            if 0 < int(tokens[at].form) <= LARGEST_DOOR:
+                return at + 1 - start, tokens[at].form + _SIDES[token.form]
+    return 0, ""

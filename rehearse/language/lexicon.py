@@ -1,0 +1,107 @@
+"""The word data of a language, read from YAML into values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from importlib import resources
+from typing import Any
+
+import yaml
+
+Form = tuple[str, ...]  # a word or phrase as its tokens
+
+
+def _form(text: str) -> Form:
+    return tuple(str(text).lower().split())
+
+
+@dataclass(frozen=True)
+class Contrast:
+    """One set of values that exclude each other, and the words that say each.
+
+    rows: each row says the same with every value in turn (same order as `values`).
+    also: further phrases for a value, beyond the rows.
+    near: nouns of which one must stand in the sentence; empty when the words always count.
+    """
+
+    name: str
+    values: tuple[str, ...]
+    rows: tuple[tuple[Form, ...], ...]
+    also: Mapping[str, tuple[Form, ...]]
+    near: frozenset[str]
+
+    @cached_property
+    def phrases(self) -> Mapping[Form, str]:
+        """Every phrase of the set with the value it says."""
+        found: dict[Form, str] = {}
+        for row in self.rows:
+            for value, form in zip(self.values, row, strict=True):
+                found.setdefault(form, value)
+        for value, forms in self.also.items():
+            for form in forms:
+                found.setdefault(form, value)
+        return found
+
+    def flipped(self, form: Form, value: str) -> tuple[Form, ...]:
+        """The phrases that say each other value in the place of `form`."""
+        at = self.values.index(value)
+        rows = [row for row in self.rows if row[at] == form] or [self.rows[0]]
+        return tuple(dict.fromkeys(f for row in rows for i, f in enumerate(row) if i != at))
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All word data of one language; see `en.yaml` for what each part means."""
+
+    contrasts: tuple[Contrast, ...]
+    number_flips: Mapping[int, tuple[int, ...]]
+    negations: frozenset[str]
+    negation_ends: frozenset[str]
+    fillers: tuple[Form, ...]
+    corrections: tuple[Form, ...]
+    hypotheticals: tuple[Form, ...]
+    joints: tuple[Form, ...]
+    command_small: frozenset[str]
+    lead_ins: frozenset[str]
+    stop_words: frozenset[str]
+    synonyms: Mapping[str, str]
+
+
+def _contrast(row: Mapping[str, Any]) -> Contrast:
+    return Contrast(
+        name=row["name"],
+        values=tuple(map(str, row["values"])),
+        rows=tuple(tuple(_form(f) for f in forms) for forms in row["forms"]),
+        also={
+            str(value): tuple(_form(f) for f in forms)
+            for value, forms in row.get("also", {}).items()
+        },
+        near=frozenset(row.get("near", ())),
+    )
+
+
+@lru_cache
+def lexicon(code: str) -> Lexicon:
+    """The shipped lexicon of the language with this code, longest phrases first in each list."""
+    text = resources.files("rehearse.language").joinpath(f"{code}.yaml").read_text("utf-8")
+    data = yaml.safe_load(text)
+
+    def forms(key: str) -> tuple[Form, ...]:
+        return tuple(sorted(map(_form, data[key]), key=len, reverse=True))
+
+    return Lexicon(
+        contrasts=tuple(map(_contrast, data["contrasts"])),
+        number_flips={int(n): tuple(to) for n, to in data["number_flips"].items()},
+        negations=frozenset(data["negations"]),
+        negation_ends=frozenset(data["negation_ends"]),
+        fillers=forms("fillers"),
+        corrections=forms("corrections"),
+        hypotheticals=forms("hypotheticals"),
+        joints=forms("joints"),
+        command_small=frozenset(data["command_small"]),
+        lead_ins=frozenset(data["lead_ins"]),
+        stop_words=frozenset(data["stop_words"]),
+        synonyms={word: group[0] for group in reversed(data["synonyms"]) for word in group},
+    )
