@@ -47,7 +47,7 @@ class English:
             text = _DIGITS_AND_UNIT.sub(r"\1 \2", text)
             for part in _WORD.findall(text):
                 part = part.strip("'")
-                spoken = _CONTRACTIONS.get(part, part.removesuffix("'s"))
+                spoken = _CONTRACTIONS.get(part, part.replace("'", ""))
                 raw.extend(Token(form, "word", at, 1) for form in spoken.split())
         joined = with_doors(_with_positions(with_numbers(raw)))
         return tuple(self._negated(joined))

@@ -21,11 +21,13 @@ TENS = {
 }
 SCALES = {"hundred": 100, "thousand": 1000}
 ALIASES = {"both": 2, "pair": 2, "couple": 2, "twice": 2, "thrice": 3, "dozen": 12}
+NO_COUNT = {"any", "every", "some", "no", "each", "this", "that", "the", "which"}  # "any one"
+AFTER_DOOR = {"to": 2, "too": 2, "for": 4, "won": 1, "free": 3, "tree": 3}  # misprints of numbers
 LARGEST_DOOR = 9  # doors are numbered from the nose; no cabin has ten pairs
 
 
 def _is_number(form: str) -> bool:
-    return form in UNITS or form in TENS or form.isdigit()
+    return form in UNITS or form in TENS or form == "hundred" or form.isdigit()
 
 
 def spelt(value: int) -> str:
@@ -64,18 +66,30 @@ def with_numbers(tokens: Sequence[Token]) -> list[Token]:
 def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
     """Length and value of the number phrase at `start`; length 0 when there is none."""
     form = tokens[start].form
+    before = tokens[start - 1].form if start else ""
     if form in ALIASES:
         return 1, ALIASES[form]
+    if form == "one" and before in NO_COUNT:
+        return 0, 0
+    if before in {"door", "doors"} and form in AFTER_DOOR and _side_follows(tokens, start):
+        return 1, AFTER_DOOR[form]
     if not _is_number(form):
         return 0, 0
+    following = tokens[start + 1].form if start + 1 < len(tokens) else ""
+    at = start + 1
     if form.isdigit():
-        total, at = int(form[:12]), start + 1
+        total = int(form[:12])
+    elif form == "hundred":  # "a hundred", "hundred and twenty"
+        total, at = 1, start
+    elif 0 < UNITS.get(form, 0) < 10 and following in TENS:  # "one twenty" says 120
+        tens, rest = _run(tokens, at)
+        total, at = 100 * UNITS[form] + rest, at + tens
     elif form in UNITS:
-        total, at = UNITS[form], start + 1
+        total = UNITS[form]
     else:
-        total, at = TENS[form], start + 1
-        if at < len(tokens) and 0 < UNITS.get(tokens[at].form, 0) < 10:
-            total, at = total + UNITS[tokens[at].form], at + 1
+        total = TENS[form]
+        if 0 < UNITS.get(following, 0) < 10:
+            total, at = total + UNITS[following], at + 1
     while at < len(tokens) and tokens[at].form in SCALES:
         total, at = total * SCALES[tokens[at].form], at + 1
         skip = at + 1 if at < len(tokens) and tokens[at].form == "and" else at
@@ -83,6 +97,10 @@ def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
             length, rest = _run(tokens, skip)
             total, at = total + rest, skip + length
     return at - start, total
+
+
+def _side_follows(tokens: Sequence[Token], start: int) -> bool:
+    return start + 1 < len(tokens) and tokens[start + 1].form in {"left", "right", "rite"}
 
 
 def with_doors(tokens: Sequence[Token]) -> list[Token]:
@@ -101,7 +119,7 @@ def with_doors(tokens: Sequence[Token]) -> list[Token]:
     return joined
 
 
-_SIDES = {"left": "L", "right": "R", "l": "L", "r": "R"}
+_SIDES = {"left": "L", "right": "R", "rite": "R", "l": "L", "r": "R"}
 _BETWEEN = {"on", "the", "hand", "side", "number", "door"}
 
 

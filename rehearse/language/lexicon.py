@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from importlib import resources
@@ -67,6 +67,30 @@ class Lexicon:
     lead_ins: frozenset[str]
     stop_words: frozenset[str]
     synonyms: Mapping[str, str]
+    homophones: Mapping[str, frozenset[int]]
+
+    def sound_alike(self, one: str, other: str) -> bool:
+        """Whether two words are the same or sound the same."""
+        nothing: frozenset[int] = frozenset()
+        return one == other or bool(
+            self.homophones.get(one, nothing) & self.homophones.get(other, nothing)
+        )
+
+
+def _heads(groups: Sequence[Sequence[str]]) -> dict[str, str]:
+    """Every word of every group with the first word of its group; earlier groups win."""
+    return {str(word): str(group[0]) for group in reversed(groups) for word in group}
+
+
+def _homophones(code: str, more: Sequence[Sequence[str]]) -> dict[str, frozenset[int]]:
+    """For each word the numbers of the sets of words that sound like it."""
+    text = resources.files("rehearse.language").joinpath(f"homophones-{code}.txt").read_text()
+    lines = [line.split() for line in text.splitlines() if not line.startswith("#")]
+    sets: dict[str, set[int]] = {}
+    for number, words in enumerate([*lines, *(map(str, group) for group in more)]):
+        for word in words:
+            sets.setdefault(word, set()).add(number)
+    return {word: frozenset(numbers) for word, numbers in sets.items()}
 
 
 def _contrast(row: Mapping[str, Any]) -> Contrast:
@@ -103,5 +127,6 @@ def lexicon(code: str) -> Lexicon:
         command_small=frozenset(data["command_small"]),
         lead_ins=frozenset(data["lead_ins"]),
         stop_words=frozenset(data["stop_words"]),
-        synonyms={word: group[0] for group in reversed(data["synonyms"]) for word in group},
+        synonyms=_heads(data["synonyms"]),
+        homophones=_homophones(code, data["homophones"]),
     )
