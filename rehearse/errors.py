@@ -26,6 +26,10 @@ class StoreError(RehearseError):
     """A take or a folder that cannot be read or written."""
 
 
+class ShelfError(RehearseError):
+    """A procedure, or a folder of procedures, that cannot be found."""
+
+
 class WordsError(RehearseError):
     """A words file that cannot be used."""
 

@@ -34,9 +34,11 @@ def read_keys(
             doubtful.append((key, value))
         seen.setdefault(key.text, key.mark)
     for key, value in doubtful:
-        meant = _tell_unknown(key, field, known, faults)
+        meant = _tell_unknown(
+            key, field, known, [name for name in known if name not in values], faults
+        )
         if meant is not None:
-            values.setdefault(meant, value)
+            values[meant] = value
     for name in required:
         if name not in values:
             mend = f"add a line '{name}: ...'"
@@ -44,9 +46,11 @@ def read_keys(
     return values
 
 
-def _tell_unknown(key: Scalar, field: str, known: Sequence[str], faults: Faults) -> str | None:
-    """Tell that the key is unknown; the known key it was probably meant to be, if any."""
-    meant = nearest(key.text, known)
+def _tell_unknown(
+    key: Scalar, field: str, known: Sequence[str], absent: Sequence[str], faults: Faults
+) -> str | None:
+    """Tell that the key is unknown; the absent key it was probably meant to be, if any."""
+    meant = nearest(key.text, absent)
     mend = f"write '{meant}'" if meant else f"take it out (known here: {', '.join(known)})"
     faults.add(key.mark, _inside(field, key.text), "the key is unknown", mend)
     return meant

@@ -1,0 +1,119 @@
+"""Where procedures are found: the shipped folder, the operator's folders, a path."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rehearse.book.faults import nearest
+from rehearse.book.model import Procedure
+from rehearse.book.reader import Located, locate, read
+from rehearse.errors import BookError, Problem, ShelfError
+
+VARIABLE = "REHEARSE_PROCEDURES"  # folders, separated as in PATH
+SHIPPED = Path(__file__).resolve().parents[2] / "procedures"
+_SUFFIXES = frozenset({".yaml", ".yml"})
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What the folders hold: every good procedure once, and what is wrong with the other files."""
+
+    procedures: tuple[Procedure, ...]
+    broken: tuple[BookError, ...]
+
+
+def folders(given: Sequence[Path] = ()) -> tuple[Path, ...]:
+    """The folders to look in, first come first served: given, REHEARSE_PROCEDURES, shipped.
+
+    Raises:
+        ShelfError: a folder that was asked for does not exist.
+    """
+    named = [(folder, "") for folder in given]
+    listed = os.environ.get(VARIABLE, "").split(os.pathsep)
+    named += [(Path(text), f" (from {VARIABLE})") for text in listed if text.strip()]
+    for folder, origin in named:
+        if not folder.is_dir():
+            raise ShelfError(
+                f"{folder}: there is no such folder{origin}; make it or correct its name"
+            )
+    shipped = [SHIPPED] if SHIPPED.is_dir() else []
+    return tuple(dict.fromkeys([folder for folder, _ in named] + shipped))
+
+
+def stock(places: Sequence[Path] | None = None) -> Stock:
+    """Read every procedure file in the folders (`folders()` when None) and those inside them.
+
+    An id in an earlier folder hides the same id in a later one, so that an operator can replace
+    a shipped procedure. Twice in one folder is a fault of the second file.
+
+    Raises:
+        ShelfError: as `folders`.
+    """
+    found: dict[str, Procedure] = {}
+    broken: list[BookError] = []
+    for folder in folders() if places is None else places:
+        here: dict[str, Procedure] = {}
+        for path in _files(folder):
+            try:
+                located = locate(path)
+            except BookError as error:
+                broken.append(error)
+                continue
+            procedure = located.procedure
+            if procedure.id in here:
+                broken.append(_taken(located, here[procedure.id]))
+            else:
+                here[procedure.id] = procedure
+        found = {**here, **found}
+    ordered = sorted(found.values(), key=lambda procedure: (procedure.aircraft, procedure.id))
+    return Stock(tuple(ordered), tuple(broken))
+
+
+def all_procedures(places: Sequence[Path] | None = None) -> list[Procedure]:
+    """Every good procedure, by aircraft and id; `stock` also tells what is wrong with the rest.
+
+    Raises:
+        ShelfError: as `folders`.
+    """
+    return list(stock(places).procedures)
+
+
+def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
+    """The procedure with this id, or in this YAML file.
+
+    Raises:
+        BookError: the file has faults.
+        ShelfError: there is no such procedure; the nearest id is suggested.
+    """
+    text = str(name)
+    if Path(text).suffix.lower() in _SUFFIXES or len(Path(text).parts) != 1:
+        return read(Path(text))
+    available = stock(places)
+    by_id = {procedure.id: procedure for procedure in available.procedures}
+    if text in by_id:
+        return by_id[text]
+    for error in available.broken:
+        if error.problems[0].path.stem == text:
+            raise error
+    close = nearest(text, by_id)
+    mend = f"did you mean '{close}'?" if close else "'rehearse book list' shows what there is"
+    raise ShelfError(f"there is no procedure '{text}'; {mend}")
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    """The YAML files in the folder and those below it, but hidden ones, in a steady order."""
+    for path in sorted(folder.rglob("*")):
+        hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
+        if path.suffix.lower() in _SUFFIXES and not hidden and path.is_file():
+            yield path
+
+
+def _taken(located: Located, first: Procedure) -> BookError:
+    mark = located.place("procedure")
+    fault = f"the id '{located.procedure.id}' is taken by {first.path}"
+    mend = "give this procedure an id of its own, or remove one of the files"
+    path = located.procedure.path or Path()
+    return BookError([Problem(path, mark.line, mark.column, "procedure", fault, mend)])
