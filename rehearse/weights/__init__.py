@@ -1,0 +1,1 @@
+"""The models: where they lie, whether they are unaltered, and the judge that reads text pairs."""
