@@ -1,0 +1,133 @@
+"""What a trainee may ask for aloud, and how it is told from the procedure's own words.
+
+Conservative on purpose: a request counts only when the whole utterance is one of the listed
+phrases, and never when the procedure itself contains those words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+from rehearse.book.model import Procedure
+from rehearse.coach.phrasebook import RequestWords, phrasebook
+
+Words = tuple[str, ...]
+
+_EXPANDED = {
+    "i'm": "i am", "i'd": "i would", "i've": "i have", "what's": "what is", "that's": "that is",
+    "let's": "let us", "don't": "do not", "didn't": "did not", "how's": "how is",
+    "practicing": "practising",
+}  # fmt: skip
+
+
+class Request(StrEnum):
+    """One thing a trainee may ask for. The values are the families of `phrases/en.yaml`."""
+
+    HINT = "hint"
+    AGAIN = "again"
+    SKIP = "skip"
+    OVER = "over"
+    STOP = "stop"
+    DONE = "done"
+    PROGRESS = "progress"
+    HELP = "help"
+
+
+def _words(text: str) -> Words:
+    """Lower-case words without punctuation; contractions written out."""
+    found = re.findall(r"[^\W_]+(?:'[^\W_]+)*", text.lower().replace("’", "'"))
+    return tuple(" ".join(_EXPANDED.get(word, word) for word in found).split())
+
+
+@dataclass(frozen=True)
+class _Family:
+    request: Request
+    phrases: tuple[Words, ...]
+
+
+@lru_cache
+def _families(language: str) -> tuple[_Family, ...]:
+    spoken = phrasebook(language).requests.families
+    return tuple(
+        _Family(request, tuple(_words(phrase) for phrase in spoken[request])) for request in Request
+    )
+
+
+def request(text: str, wordings: Iterable[str] = (), language: str = "en") -> Request | None:
+    """The request that this utterance is, or None when it is anything else.
+
+    wordings: everything the procedure may have said (`wordings_of`). An utterance whose
+        request words stand in one of them, in the same sequence, is never a request: "Stop!"
+        may be the first half of a shouted command.
+    """
+    said = _words(text)
+    spoken = phrasebook(language).requests
+    cores = list(_cores(said, spoken))
+    for family in _families(language):
+        for core in cores:
+            if core in family.phrases:
+                return None if _within_any(core, wordings) else family.request
+    return None
+
+
+def _cores(said: Words, spoken: RequestWords) -> Iterable[Words]:
+    """The utterance without fillers and with its politeness peeled off, longest first."""
+    said = _without_fillers(said, tuple(map(_words, spoken.fillers)))
+    befores = [(), *(lead for lead in map(_words, spoken.before) if said[: len(lead)] == lead)]
+    afters = [(), *(tail for tail in map(_words, spoken.after) if said[-len(tail) :] == tail)]
+    for lead in sorted(befores, key=len):
+        for tail in sorted(afters, key=len):
+            core = said[len(lead) : len(said) - len(tail)]
+            if core and len(lead) + len(tail) < len(said):
+                yield core
+
+
+def _without_fillers(said: Words, fillers: tuple[Words, ...]) -> Words:
+    """The words without the fillers at either end; those inside stay and spoil the match."""
+    peeled = True
+    while peeled:
+        peeled = False
+        for filler in fillers:
+            if said[: len(filler)] == filler:
+                said, peeled = said[len(filler) :], True
+            if said and said[-len(filler) :] == filler:
+                said, peeled = said[: -len(filler)], True
+    return said
+
+
+def _within_any(core: Words, wordings: Iterable[str]) -> bool:
+    """Whether the words stand in one of the wordings, next to each other and in order."""
+    for wording in wordings:
+        words = _words(wording)
+        if any(words[at : at + len(core)] == core for at in range(len(words) - len(core) + 1)):
+            return True
+    return False
+
+
+def wordings_of(procedure: Procedure) -> tuple[str, ...]:
+    """Everything the procedure's steps may be said as, and what must not be said for them."""
+    return tuple(wording for step in procedure.steps for wording in (*step.wordings, *step.never))
+
+
+def phrases(language: str = "en") -> tuple[str, ...]:
+    """Every listed request phrase, for the recogniser to expect."""
+    families = phrasebook(language).requests.families
+    return tuple(phrase for request in Request for phrase in families[request])
+
+
+def teachable(procedure: Procedure) -> tuple[str, ...]:
+    """For each request the first phrase that this procedure does not contain itself."""
+    wordings = wordings_of(procedure)
+    families = phrasebook(procedure.language).requests.families
+    taught = (
+        next(
+            (phrase for phrase in families[asked] if not _within_any(_words(phrase), wordings)), ""
+        )
+        for asked in Request
+        if asked is not Request.HELP
+    )
+    return tuple(phrase for phrase in taught if phrase)
