@@ -195,7 +195,7 @@ def _passing(procedure: Procedure) -> Iterator[_Advice]:
     rule = procedure.pass_rule
     steps = len(procedure.steps)
     critical = sum(step.critical for step in procedure.steps)
-    needed = math.ceil(rule.share * steps - 1e-9)  # 0.8 * 5 is a little over 4 in binary
+    needed = rule.least(steps)
     decisive = critical if rule.critical == "all" else 0
     if decisive == 0 and needed == 0:
         mend = "raise the share, or mark the steps that matter 'critical: true'"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -31,6 +32,10 @@ class PassRule:
     critical: Literal["all", "none"] = "all"
     share: float = 1.0
     within: float | None = None
+
+    def least(self, steps: int) -> int:
+        """How many of this many steps the share asks for."""
+        return math.ceil(self.share * steps - 1e-9)  # 0.7 * 10 is a little over 7 in binary
 
 
 @dataclass(frozen=True)
