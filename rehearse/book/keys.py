@@ -57,5 +57,5 @@ def _tell_unknown(
 
 
 def _inside(field: str, key: str) -> str:
-    name = shown(key).strip("'")
+    name = shown(key).strip("'") or "''"
     return f"{field}.{name}" if field else name

@@ -15,6 +15,7 @@ INVISIBLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
     "\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb\ufffe\uffff\U000e0000-\U000e007f]"
 )
+_TOLD = 20  # lines with invisible characters that are told one by one
 _LINE_END = re.compile(r"\r\n|\r|\n")
 
 
@@ -71,18 +72,20 @@ def _tell_too_big(faults: Faults) -> None:
 
 
 def _tell_invisible(text: str, faults: Faults) -> None:
-    """One fault a line, at the first such character: a binary file would name thousands."""
+    """One fault a line, at its first such character; a binary file is not told line by line."""
     if INVISIBLE.search(text) is None:
         return
-    for number, line in enumerate(_LINE_END.split(text), start=1):
-        found = INVISIBLE.search(line)
-        if found is not None:
-            faults.add(
-                Mark(number, found.start() + 1),
-                "file",
-                f"there is an invisible character here (U+{ord(found[0]):04X})",
-                "delete it, or type the line anew in a plain text editor",
-            )
+    found = [
+        (Mark(number, match.start() + 1), match[0])
+        for number, line in enumerate(_LINE_END.split(text), start=1)
+        if (match := INVISIBLE.search(line)) is not None
+    ]
+    for mark, char in found[:_TOLD]:
+        fault = f"there is an invisible character here (U+{ord(char):04X})"
+        faults.add(mark, "file", fault, "delete it, or type the line anew in a plain text editor")
+    if len(found) > _TOLD:
+        fault = f"{len(found) - _TOLD} more lines from here on hold invisible characters"
+        faults.add(found[_TOLD][0], "file", fault, "check that this is a procedure file at all")
 
 
 def _mark(text: str, offset: int) -> Mark:
