@@ -11,7 +11,7 @@ import importlib
 import queue
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from types import ModuleType
 from typing import Protocol, TypeVar
@@ -48,7 +48,7 @@ class Microphone:
         """The device as the user named it."""
         return "default microphone" if self.device is None else str(self.device)
 
-    def chunks(self) -> Iterator[Chunk]:
+    def chunks(self) -> Generator[Chunk, None, None]:
         """Sound from now on, some thirty milliseconds at a time, until the iterator is closed."""
         stream = _within(_OPEN_SECONDS, lambda: _Stream(self.device))
         if stream is None:
@@ -150,7 +150,7 @@ class _Stream:
         except queue.Full:
             self._dropped = True
 
-    def chunks(self) -> Iterator[Chunk]:
+    def chunks(self) -> Generator[Chunk, None, None]:
         converter = Converter(self._rate)
         delivered = 0
         began: float | None = None

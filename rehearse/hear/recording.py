@@ -7,7 +7,7 @@ marked as left out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -49,7 +49,7 @@ class Recording:
             if stated is not None:
                 raise self._broken(file.frames / file.samplerate, stated)
 
-    def chunks(self) -> Iterator[Chunk]:
+    def chunks(self) -> Generator[Chunk, None, None]:
         """The whole recording as mono sound at `RATE`, about half a second at a time."""
         converter = Converter(self.rate)
         delivered = 0

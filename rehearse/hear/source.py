@@ -7,7 +7,7 @@ of the device is data on the chunk (`lost`), never an exception, as long as soun
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -42,7 +42,7 @@ class Source(Protocol):
 
     name: str
 
-    def chunks(self) -> Iterator[Chunk]:
+    def chunks(self) -> Generator[Chunk, None, None]:
         """The sound, from its beginning."""
         ...
 
