@@ -177,7 +177,8 @@ def _order(procedure: Procedure) -> Iterator[_Advice]:
         place = f"steps[{step.id}].after"
         usual = replace(step, after=None)
         steps = (*procedure.steps[:row], usual, *procedure.steps[row + 1 :])
-        if replace(procedure, steps=steps).predecessors == before:
+        said_for_clarity = step.after == (procedure.steps[row - 1].id,)
+        if not said_for_clarity and replace(procedure, steps=steps).predecessors == before:
             yield _Advice(place, "the order is the same without it", "take the line out")
             continue
         for number, name in enumerate(step.after, start=1):

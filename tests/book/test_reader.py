@@ -43,6 +43,41 @@ def test_reads_every_value(write: Write, good: str) -> None:
     assert procedure.steps[0].also == ("Lift the flap and pull out the spring pin",)
 
 
+def test_reads_the_published_example(write: Write) -> None:
+    """The example that describes the format is a valid file, comments and all."""
+    procedure = read(
+        write(
+            """\
+procedure: arm-door-2l          # id: letters, digits, hyphens
+title: Arm door 2 left
+aircraft: tarn-240
+positions: [C4]                 # crew positions it belongs to
+language: en
+revision: {number: 3, effective: 2026-10-01, source: "CSM 4.2.1"}
+order: strict                   # or free; a step's `after` refines either
+pass: {critical: all, share: 0.8}
+steps:
+  - id: flap
+    say: Open the flap and pull the spring pin
+  - id: drum
+    say: Turn the mode drum a quarter turn towards the hinge to armed
+    critical: true
+    also: ["rotate the drum to armed"]        # other accepted wordings
+    never: ["turn the drum to disarmed"]      # statements that must not be accepted
+  - id: panes
+    say: Check both witness panes show the amber band and the sill lamp is lit
+    critical: true
+    after: [drum]
+  - id: call
+    say: Door two left armed and cross-checked
+    command: true                             # judged word by word
+"""
+        )
+    )
+    assert procedure.predecessors["call"] == {"flap", "drum", "panes"}
+    assert [step.critical for step in procedure.steps] == [False, True, True, False]
+
+
 def test_reads_the_least_file(write: Write, good: str) -> None:
     """Without positions, order and pass a file stands for everyone, in order, all steps."""
     kept = [
@@ -172,7 +207,8 @@ FAULTS = {
     "position twice": ("[C4]", "[C4, C4]", 4, 17, "positions[2]", "second time", "take it out"),
     "positions without brackets": ("[C4]", "C4", 4, 12, "positions", "not a list", "[C4]"),
     "positions without a value": ("[C4]", "", 4, 11, "positions", "no value", "write a list"),
-    "revision that is a number": ('revision: {number: 3, effective: 2026-10-01, source: "CSM 4.2.1"}', "revision: 3", 6, 11, "revision", "no keys", "'number: '"),
+    "revision that is a number": ('{number: 3, effective: 2026-10-01, source: "CSM 4.2.1"}', "3",
+        6, 11, "revision", "no keys", "'number: '"),
     "revision number in words": ("number: 3", "number: three", 6, 20, "revision.number",
         "not a whole", "as 3"),
     "revision number with a fraction": ("number: 3", "number: 3.5", 6, 20, "revision.number",
