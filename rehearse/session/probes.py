@@ -1,0 +1,115 @@
+"""The real ways to ask this machine what it has: its devices, libraries, files and voice.
+
+Each may fail with a `RehearseError`, one line with its mend; the doctor reads what they return.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable, Iterable
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from rehearse.errors import SoundError
+from rehearse.hear.microphone import Microphone
+from rehearse.hear.recogniser import RATE
+from rehearse.hear.source import Chunk
+from rehearse.record.place import takes_folder
+from rehearse.weights.store import verified
+
+PATIENCE_SECONDS = 20.0  # a probe that takes longer will not answer
+
+
+@dataclass(frozen=True)
+class SystemLibrary:
+    """A shared library that pip cannot bring, and the Debian package that does."""
+
+    file: str
+    package: str
+    use: str
+
+
+LIBRARIES = (
+    SystemLibrary("libportaudio.so.2", "libportaudio2", "opens the microphone and loudspeaker"),
+    SystemLibrary("libespeak-ng.so.1", "libespeak-ng1", "speaks"),
+)
+
+
+def listen(seconds: float) -> tuple[Chunk, ...]:
+    """Sound from the default microphone. Raises SoundError when there is none or it fails."""
+    chunks: list[Chunk] = []
+    with closing(Microphone().chunks()) as source:
+        for chunk in source:
+            chunks.append(chunk)
+            if chunk.time + len(chunk.samples) / RATE >= seconds:
+                break
+    return tuple(chunks)
+
+
+def find_loudspeaker() -> str:
+    """The name of the default output device. Raises SoundError when there is none."""
+    try:
+        import sounddevice
+    except OSError as error:
+        raise SoundError(
+            "the PortAudio library is missing; install it ('apt-get install libportaudio2')"
+        ) from error
+    try:
+        name: str = sounddevice.query_devices(kind="output")["name"]
+        sounddevice.check_output_settings()
+    except (sounddevice.PortAudioError, ValueError) as error:
+        raise SoundError(
+            "no loudspeaker found: prompts are shown, not spoken; connect one and choose it in "
+            "the system's sound settings"
+        ) from error
+    return name
+
+
+def render_voice(text: str) -> float:
+    """Seconds of speech the text was rendered to. Raises VoiceError when there is no voice."""
+    raise NotImplementedError(text)
+
+
+def loads(library: SystemLibrary) -> bool:
+    """Whether the system's loader finds the library."""
+    try:
+        ctypes.CDLL(library.file)
+    except OSError:
+        return False
+    return True
+
+
+def free_bytes(folder: Path) -> int:
+    """Space left where the folder is, or will be made."""
+    return shutil.disk_usage(_nearest(folder)).free
+
+
+def try_writing(folder: Path) -> None:
+    """Write a file without a name where the folder is, or will be made. Raises OSError."""
+    with tempfile.TemporaryFile(dir=_nearest(folder)) as file:
+        file.write(b"rehearse")
+
+
+@dataclass(frozen=True)
+class Probes:
+    """How to ask the machine; each may raise a RehearseError, which becomes its finding."""
+
+    python: tuple[int, int, int] = field(default=sys.version_info[:3])
+    loads: Callable[[SystemLibrary], bool] = loads
+    verified: Callable[[str], Path] = verified
+    listen: Callable[[float], Iterable[Chunk]] = listen
+    find_loudspeaker: Callable[[], str] = find_loudspeaker
+    render_voice: Callable[[str], float] = render_voice
+    takes: Path = field(default_factory=takes_folder)
+    try_writing: Callable[[Path], None] = try_writing
+    free_bytes: Callable[[Path], int] = free_bytes
+    patience: float = PATIENCE_SECONDS
+
+
+def _nearest(folder: Path) -> Path:
+    """The folder itself, or the nearest one above it that exists."""
+    return next(place for place in (folder, *folder.parents) if place.exists())
