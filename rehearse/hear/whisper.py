@@ -1,0 +1,295 @@
+"""The Whisper engine: readings of a sound, and how well the sound fits given texts.
+
+One utterance is encoded once; free reading, biased reading and every forced scoring share that
+encoding. `support` is log P(text | sound) - LAMBDA log P(text | silence): what the decoder
+expects without any sound counts for little, what only the sound can have told it counts in full.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ctranslate2
+import numpy as np
+import numpy.typing as npt
+import tokenizers
+from faster_whisper.feature_extractor import FeatureExtractor
+from faster_whisper.tokenizer import Tokenizer
+
+from rehearse.errors import ModelError
+from rehearse.events import Word
+from rehearse.hear.bias import bias
+from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
+from rehearse.hear.scoring import plain, plain_words
+
+# Share of the silence's score that is taken off. Fitted on 24 real people, calm to shouting:
+# 0.3 to 0.5 had every one of 168 right, 0 lost 14 of the 48 shouted.
+LAMBDA = 0.4
+
+LONGEST = 24.0  # seconds of sound in one call; the model's window is 30 s, less the silence below
+
+_HOP = 160  # samples a feature frame
+_POSITION = 2 * _HOP  # samples an encoder position
+# The decoder ends its text where it finds a long silence. With less than 5 s behind the speech, or
+# in a window under 10 s, it repeats itself: 32 of 60 clips at 1 s, 21 at 3 s, none at these.
+_SILENCE_FRAMES = 500
+_LEAST_FRAMES = 1000
+_MOST_FRAMES = 3000
+_ROUND_FRAMES = 100  # few different shapes keep the engine's buffers few
+# Forced scoring needs only what lies behind the last word: a slice costs half the time, and
+# fits spoken texts better (mean -37.6 against -38.4 nats) than the whole window.
+_SCORED_TAIL = 100
+_SCORED_SILENCE = 50  # positions of silence that stand for "no sound"
+_SCORED_AT_ONCE = 16  # texts a batch
+
+_PROMPT_TOKENS = 200  # what the model keeps of a prompt, less some room
+_FASTEST_TOKENS = 9.0  # a second; nobody speaks faster
+_LEVEL = 0.08  # active RMS the features are computed at: the model's training speech is near it
+_KEPT_SOUNDS = 3
+_KEPT_SILENCE_SCORES = 50_000
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """One text against one sound: log-probabilities of its tokens, and the words in it."""
+
+    probabilities: npt.NDArray[np.float64]
+    words: tuple[Word, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Encoded:
+    """The encoder's output for one sound: shape (1, positions, width), and its scored slice."""
+
+    whole: npt.NDArray[np.float32]
+    scored: npt.NDArray[np.float32]
+    positions: int
+    seconds: float
+    fits: dict[str, _Fit]
+
+
+class Whisper:
+    """`rehearse.hear.recogniser.Recogniser` over a CTranslate2 Whisper model.
+
+    Args:
+        folder: the model's folder, verified by the caller (`rehearse.weights.store`).
+        language: ISO 639-1 code the speech is in.
+        threads: processor threads a call may use.
+
+    Raises:
+        ModelError: the folder holds no usable model, or it does not know the language.
+    """
+
+    name = "whisper"
+
+    def __init__(self, folder: Path, language: str = "en", threads: int = 2) -> None:
+        try:
+            self._model = ctranslate2.models.Whisper(
+                str(folder), device="cpu", compute_type="int8", intra_threads=threads
+            )
+            vocabulary = tokenizers.Tokenizer.from_file(str(folder / "tokenizer.json"))
+        except Exception as error:
+            raise ModelError(
+                f"{folder}: the speech model cannot be loaded ({error}); copy it there again"
+            ) from error
+        try:
+            self._tokenizer = Tokenizer(vocabulary, True, task="transcribe", language=language)
+        except ValueError as error:
+            raise ModelError(f"the speech model does not know the language '{language}'") from error
+        self._start: list[int] = list(self._tokenizer.sot_sequence)
+        self._features = FeatureExtractor()
+        self._encodings: OrderedDict[bytes, _Encoded] = OrderedDict()
+        self._silence_scores: OrderedDict[str, float] = OrderedDict()
+        silence = np.zeros(_POSITION, np.float32)
+        self._silence = self._encode(silence).whole[:, :_SCORED_SILENCE]
+
+    def free(self, sound: Sound) -> tuple[Transcript, ...]:
+        """Readings without any bias, best first; empty when nothing was understood."""
+        # With time stamps the decoder knows where the speech ends, and hardly ever repeats itself.
+        return self._decode(self._encoding(sound), self._start, beams=5)
+
+    def biased(self, sound: Sound, expectation: Expectation) -> tuple[Transcript, ...]:
+        """Readings with the wordings and contrasts nearest to the free reading as bias."""
+        encoded = self._encoding(sound)
+        heard = [reading.text for reading in self.free(sound)]
+        nearest = bias(expectation, heard, self._count, _PROMPT_TOKENS)
+        # A prompt has no time stamps; asked for them after it, the decoder repeats itself.
+        start = [*self._prompt(nearest), *self._start, self._tokenizer.no_timestamps]
+        return self._decode(encoded, start, beams=5)
+
+    def partial(self, sound: Sound, expectation: Expectation) -> str:
+        """A quick reading by greedy search; "" when nothing was understood."""
+        readings = self._decode(self._encoding(sound), self._start, beams=1)
+        return readings[0].text if readings else ""
+
+    def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
+        """For each text log P(text | sound) - LAMBDA log P(text | silence), in nats, summed.
+
+        Case, punctuation and hyphens take no part. An empty text has support 0.
+        """
+        keys = [plain(text) for text in texts]
+        fits = self._fit(self._encoding(sound), keys)
+        expected = self._silence_score(keys)
+        return tuple(
+            float(fit.probabilities.sum()) - LAMBDA * silent
+            for fit, silent in zip(fits, expected, strict=True)
+        )
+
+    def align(self, sound: Sound, text: str) -> Transcript:
+        """The given text with times and confidence for each word, and its support per token."""
+        fit = self._fit(self._encoding(sound), [plain(text)])[0]
+        (support,) = self.support(sound, [text])
+        words = _printed(text.split(), fit.words)
+        return Transcript(text, words, support / max(1, len(fit.probabilities)))
+
+    def _decode(
+        self, encoded: _Encoded, start: Sequence[int], beams: int
+    ) -> tuple[Transcript, ...]:
+        (result,) = self._model.generate(
+            ctranslate2.StorageView.from_array(encoded.whole),
+            [list(start)],
+            beam_size=beams,
+            num_hypotheses=beams,
+            return_scores=True,
+            max_length=len(start) + 12 + int(_FASTEST_TOKENS * encoded.seconds),
+        )
+        readings: dict[str, Transcript] = {}
+        for ids, score in zip(result.sequences_ids, result.scores, strict=True):
+            text = " ".join(self._tokenizer.decode(ids).split())
+            if plain(text):
+                readings.setdefault(plain(text), Transcript(text, (), float(score)))
+        return tuple(readings.values())
+
+    def _prompt(self, texts: Sequence[str]) -> list[int]:
+        if not texts:
+            return []
+        # One a line: sentences in a row teach the decoder to say a sentence again and again.
+        joined = "\n".join(text.rstrip(".!") for text in texts) + "\n"
+        return [self._tokenizer.sot_prev, *self._tokenizer.encode(joined)]
+
+    def _count(self, text: str) -> int:
+        return len(self._tokenizer.encode(" " + text)) + 1
+
+    def _encoding(self, sound: Sound) -> _Encoded:
+        key = sound.tobytes()
+        found = self._encodings.get(key)
+        if found is None:
+            found = self._encode(sound)
+            self._encodings[key] = found
+            while len(self._encodings) > _KEPT_SOUNDS:
+                self._encodings.popitem(last=False)
+        self._encodings.move_to_end(key)
+        return found
+
+    def _encode(self, sound: Sound) -> _Encoded:
+        if sound.size > LONGEST * RATE:
+            raise ValueError(f"{sound.size / RATE:.1f} s of sound; the longest is {LONGEST} s")
+        frames = -(-sound.size // _HOP)
+        window = max(_LEAST_FRAMES, frames + _SILENCE_FRAMES)
+        window = min(_MOST_FRAMES, -(-window // _ROUND_FRAMES) * _ROUND_FRAMES)
+        padded = np.zeros(window * _HOP, np.float32)
+        padded[: sound.size] = levelled(sound)
+        features = self._features(padded, padding=_HOP)[None, :, :window]
+        output: Any = self._model.encode(
+            ctranslate2.StorageView.from_array(np.ascontiguousarray(features, np.float32)),
+            to_cpu=True,
+        )
+        whole = np.asarray(output)
+        positions = -(-sound.size // _POSITION)
+        scored = np.ascontiguousarray(whole[:, : positions + _SCORED_TAIL])
+        return _Encoded(whole, scored, positions, sound.size / RATE, {})
+
+    def _fit(self, encoded: _Encoded, keys: Sequence[str]) -> list[_Fit]:
+        missing = [key for key in dict.fromkeys(keys) if key not in encoded.fits]
+        for first in range(0, len(missing), _SCORED_AT_ONCE):
+            batch = missing[first : first + _SCORED_AT_ONCE]
+            for key, fit in zip(batch, self._align(encoded.scored, encoded.positions, batch),
+                                strict=True):  # fmt: skip
+                encoded.fits[key] = fit
+        return [encoded.fits[key] for key in keys]
+
+    def _silence_score(self, keys: Sequence[str]) -> list[float]:
+        missing = [key for key in dict.fromkeys(keys) if key not in self._silence_scores]
+        for first in range(0, len(missing), _SCORED_AT_ONCE):
+            batch = missing[first : first + _SCORED_AT_ONCE]
+            for key, fit in zip(batch, self._align(self._silence, _SCORED_SILENCE, batch),
+                                strict=True):  # fmt: skip
+                self._silence_scores[key] = float(fit.probabilities.sum())
+        scores = [self._silence_scores[key] for key in keys]
+        while len(self._silence_scores) > _KEPT_SILENCE_SCORES:
+            self._silence_scores.popitem(last=False)
+        return scores
+
+    def _align(
+        self, encoded: npt.NDArray[np.float32], positions: int, keys: Sequence[str]
+    ) -> list[_Fit]:
+        spoken = [key for key in keys if key]
+        tokens = [[self._tokenizer.encode(" " + word) for word in key.split()] for key in spoken]
+        fits: dict[str, _Fit] = {"": _Fit(np.zeros(0), ())}
+        if spoken:
+            tiled = np.repeat(encoded, len(spoken), axis=0)
+            results = self._model.align(
+                ctranslate2.StorageView.from_array(np.ascontiguousarray(tiled)),
+                self._start,
+                [[token for word in words for token in word] for words in tokens],
+                [min(2 * positions, 2 * encoded.shape[1])] * len(spoken),
+            )
+            for key, words, result in zip(spoken, tokens, results, strict=True):
+                fits[key] = _fit(key.split(), words, result)
+        return [fits[key] for key in keys]
+
+
+def _printed(printed: Sequence[str], spoken: Sequence[Word]) -> tuple[Word, ...]:
+    """The scored words put together again as they are printed: "cross-checked" is one."""
+    words: list[Word] = []
+    at = 0
+    for text in printed:
+        parts = spoken[at : at + len(plain_words(text))]
+        if parts:
+            at += len(parts)
+            confidence = min(part.confidence for part in parts)
+            words.append(Word(text, parts[0].start, parts[-1].end, confidence))
+    return tuple(words)
+
+
+def levelled(sound: Sound) -> Sound:
+    """The sound with its louder half at the level the model was trained near.
+
+    The features are relative to their loudest bin, but their floor is not: a whisper far from the
+    microphone would drown in it. Only what the model sees is changed.
+    """
+    if not sound.size:
+        return sound
+    blocks = sound[: sound.size // _HOP * _HOP].reshape(-1, _HOP)
+    if not blocks.size:
+        return sound
+    power = np.mean(np.square(blocks, dtype=np.float64), axis=1)
+    loud = power[power >= np.median(power)].mean()
+    if loud <= 1e-12:
+        return sound
+    return (sound * np.float32(_LEVEL / math.sqrt(loud))).astype(np.float32)
+
+
+def _fit(words: Sequence[str], tokens: Sequence[Sequence[int]], result: Any) -> _Fit:  # noqa: ANN401
+    """The engine's alignment of tokens to frames, as words with seconds."""
+    probabilities = np.asarray(result.text_token_probs, np.float64)
+    pairs = np.asarray(result.alignments)
+    jumps = np.pad(np.diff(pairs[:, 0]), (1, 0), constant_values=1).astype(bool)
+    seconds = pairs[jumps, 1] * (_POSITION / RATE)
+    edges = np.cumsum([0, *(len(word) for word in tokens)])
+    last = len(seconds) - 1
+    timed = tuple(
+        Word(
+            word,
+            float(seconds[min(first, last)]),
+            float(seconds[min(after, last)]),
+            float(np.exp(np.mean(np.log(np.maximum(probabilities[first:after], 1e-12))))),
+        )
+        for word, first, after in zip(words, edges[:-1], edges[1:], strict=True)
+    )
+    return _Fit(np.log(np.maximum(probabilities, 1e-12)), timed)
