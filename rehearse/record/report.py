@@ -154,8 +154,8 @@ def timing_facts(measured: Timing) -> tuple[tuple[str, str], ...]:
         return (("First word", "nothing was said"),)
     longest = max(measured.gaps, key=lambda gap: gap.silence or 0.0, default=None)
     silence = _seconds(measured.longest_silence)
-    if longest is not None and measured.longest_silence:
-        silence += f", from {clock(longest.start)}"
+    if measured.longest_silence and longest is not None and longest.silent_from is not None:
+        silence += f", from {clock(longest.silent_from)}"
     pace = "void" if measured.words_per_minute is None else f"{measured.words_per_minute:.0f}"
     facts = [
         ("First word", f"after {_seconds(measured.first_word)}"),
@@ -172,7 +172,8 @@ def timing_facts(measured: Timing) -> tuple[tuple[str, str], ...]:
 
 
 def _seconds(value: float | None) -> str:
-    return "void" if value is None else f"{value:.1f} s"
+    # Rounded as `clock` rounds, so that one moment never reads as two.
+    return "void" if value is None else f"{round(value * 10) / 10:.1f} s"
 
 
 def clock(seconds: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from rehearse.events import (
@@ -14,6 +14,7 @@ from rehearse.events import (
     PromptStarted,
     Requested,
     Restarted,
+    SpeechStarted,
 )
 
 
@@ -29,16 +30,28 @@ class Prompt:
 
 
 @dataclass(frozen=True)
-class Gap:
-    """The time between two utterances of the trainee.
+class Asked:
+    """Something the trainee asked the tool for; `start` is `end` when the onset is not known."""
 
-    silence: the longest stretch of it, in seconds, in which the tool did not speak either; None
-        when the sound device lost samples in the gap.
+    start: float
+    end: float
+    text: str
+    request: str
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The time between two utterances of the trainee that are judged.
+
+    silence: the longest stretch of it, in seconds, in which neither the tool spoke nor the trainee
+        asked it for something; None when the sound device lost samples in the gap.
+    silent_from: where that stretch begins; None with it.
     """
 
     start: float
     end: float
-    silence: float | None
+    silence: float | None = None
+    silent_from: float | None = None
 
 
 @dataclass(frozen=True)
@@ -77,9 +90,9 @@ def timing(events: Sequence[Event]) -> Timing:
         return Timing(None, None, None, 0, None, (), None, ())
     first, last = said[0].start, max(heard.end for heard in said)
     lost = tuple(e for e in events if isinstance(e, Overflow) and first <= e.time <= last)
-    spoken = prompts(events)
+    spoken: tuple[Prompt | Asked, ...] = (*prompts(events), *requests(events))
     gaps = tuple(
-        Gap(before.end, after.start, _silence(before.end, after.start, spoken, lost))
+        _measured(Gap(before.end, after.start), spoken, lost)
         for before, after in pairwise(said)
         if after.start > before.end
     )
@@ -137,17 +150,41 @@ def word_count(heard: Heard) -> int:
     return len(heard.words) or len(heard.text.split())
 
 
-def _silence(
-    start: float, end: float, spoken: Sequence[Prompt], lost: Sequence[Overflow]
-) -> float | None:
-    if any(start <= overflow.time <= end for overflow in lost):
-        return None
-    longest, quiet_since = 0.0, start
-    for prompt in sorted(spoken, key=lambda prompt: prompt.start):
-        if prompt.end > start and prompt.start < end:
-            longest = max(longest, prompt.start - quiet_since)
-            quiet_since = max(quiet_since, prompt.end)
-    return max(longest, end - quiet_since)
+def requests(events: Iterable[Event]) -> tuple[Asked, ...]:
+    """What the trainee asked the tool for."""
+    found: list[Asked] = []
+    onset: float | None = None
+    for event in events:
+        if isinstance(event, SpeechStarted):
+            onset = event.time
+        elif isinstance(event, Requested):
+            start = event.time if onset is None else min(onset, event.time)
+            found.append(Asked(start, event.time, event.text, event.request))
+            onset = None
+        elif isinstance(event, Heard):
+            onset = None
+    return tuple(found)
+
+
+def silences(gap: Gap, spoken: Iterable[Prompt | Asked]) -> tuple[tuple[float, float], ...]:
+    """The stretches of a gap outside everything in `spoken`, as start and end."""
+    quiet: list[tuple[float, float]] = []
+    since = gap.start
+    for part in sorted(spoken, key=lambda part: part.start):
+        if part.end > gap.start and part.start < gap.end:
+            quiet.append((since, part.start))
+            since = max(since, part.end)
+    quiet.append((since, gap.end))
+    return tuple((start, end) for start, end in quiet if end > start)
+
+
+def _measured(gap: Gap, spoken: Sequence[Prompt | Asked], lost: Sequence[Overflow]) -> Gap:
+    if any(gap.start <= overflow.time <= gap.end for overflow in lost):
+        return gap
+    start, end = max(
+        silences(gap, spoken), key=lambda span: span[1] - span[0], default=(gap.start, gap.start)
+    )
+    return replace(gap, silence=end - start, silent_from=start)
 
 
 def _longest(gaps: Sequence[Gap]) -> float | None:
