@@ -32,10 +32,14 @@ _NOTHING = -200.0  # dB: stands for no sound at all
 _LOUD_ROOM = -40.0  # a raised voice at arm's length is near -25: this leaves 15 dB for words
 _ROOMY = 1_000_000_000  # bytes: eight hours of sound kept as FLAC
 _CRAMPED = 50_000_000  # bytes: half an hour of it
-_MEND_MICROPHONE = (
-    "plug a microphone in, choose it in the system's sound settings and close other programs "
-    "that use it; with PulseAudio or PipeWire, install libasound2-plugins"
-)
+# In place of mends that send a person here.
+_MENDS = {
+    "microphone": (
+        "plug a microphone in, choose it in the system's sound settings and close other programs "
+        "that use it; with PulseAudio or PipeWire, install libasound2-plugins"
+    ),
+    "voice": "install it anew ('apt-get install --reinstall espeak-ng libespeak-ng1')",
+}
 _SENTENCE = "Door two left, armed and cross-checked."
 
 
@@ -88,7 +92,7 @@ def _looks(ask: Probes) -> Iterable[tuple[str, Callable[[], Finding]]]:
         yield library.package, partial(_look_for_library, ask, library)
     for model in known_models():
         yield model, partial(_look_at_model, ask, model)
-    yield "microphone", lambda: _listen_to_microphone(ask)
+    yield "microphone", lambda: about_sound(tuple(ask.listen(LISTEN_SECONDS)))
     yield "loudspeaker", lambda: about_loudspeaker(ask.find_loudspeaker())
     yield "voice", lambda: about_voice(ask.render_voice(_SENTENCE))
     yield "takes folder", lambda: about_takes(ask.takes, ask.try_writing)
@@ -101,13 +105,6 @@ def _look_for_library(ask: Probes, library: SystemLibrary) -> Finding:
 
 def _look_at_model(ask: Probes, model: str) -> Finding:
     return about_model(model, ask.verified(model))
-
-
-def _listen_to_microphone(ask: Probes) -> Finding:
-    try:
-        return about_sound(tuple(ask.listen(LISTEN_SECONDS)))
-    except SoundError as error:
-        return Finding("microphone", State.BROKEN, _fault(error), _MEND_MICROPHONE)
 
 
 def about_python(version: tuple[int, int, int]) -> Finding:
@@ -231,8 +228,9 @@ def _told(name: str, look: Callable[[], Finding]) -> Finding:
     try:
         return look()
     except RehearseError as error:
-        fault = _fault(error)
-        return Finding(name, State.BROKEN, fault, str(error)[len(fault) :].lstrip("; "))
+        fault, _, mend = str(error).partition("; ")
+        circular = "rehearse doctor" in mend and name in _MENDS
+        return Finding(name, State.BROKEN, fault, _MENDS[name] if circular else mend)
     except Exception as error:  # noqa: BLE001 - drivers and libraries fail in ways of their own
         return Finding(
             name,
@@ -240,8 +238,3 @@ def _told(name: str, look: Callable[[], Finding]) -> Finding:
             f"failed with {type(error).__name__}: {' '.join(str(error).split())}",
             "if a restart does not mend it, report this line",
         )
-
-
-def _fault(error: RehearseError) -> str:
-    """The first half of an error's line, which is always "what is wrong; how to mend it"."""
-    return str(error).partition("; ")[0]

@@ -15,7 +15,7 @@ from rehearse.errors import ModelError, SoundError, VoiceError
 from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.source import Chunk
 from rehearse.session.doctor import Finding, State, about_library, about_sound, examine
-from rehearse.session.probes import Probes, SystemLibrary, loads, try_writing
+from rehearse.session.probes import Probes, SystemLibrary, loads, render_voice, try_writing
 from rehearse.weights.store import known_models, models_folder, verified
 
 
@@ -103,6 +103,21 @@ def test_a_model_error_becomes_fault_and_mend(fine: Probes) -> None:
     findings = examine(replace(fine, verified=_raiser(ModelError(line))))
     finding = _named(findings, known_models()[0])
     assert f"{finding.sentence}; {finding.mend}" == line
+
+
+def test_no_mend_sends_a_person_back_here(fine: Probes) -> None:
+    """Errors that elsewhere say "run rehearse doctor" get a mend of their own in the doctor."""
+    line = "no microphone found; plug one in and run 'rehearse doctor'"
+    findings = examine(
+        replace(
+            fine,
+            listen=_raiser(SoundError(line)),
+            render_voice=_raiser(VoiceError("the engine wrote no sound; run 'rehearse doctor'")),
+        )
+    )
+    assert _named(findings, "microphone").sentence == "no microphone found"
+    assert _named(findings, "voice").sentence == "the engine wrote no sound"
+    assert all("rehearse doctor" not in finding.mend for finding in findings)
 
 
 def test_a_probe_that_hangs_is_left_behind(fine: Probes) -> None:
@@ -205,6 +220,13 @@ def test_an_altered_real_model_is_named(
     finding = _named(examine(replace(fine, verified=verified)), "step-judge-minilm")
     assert finding.state is State.BROKEN
     assert "tokenizer.json: altered" in finding.sentence
+
+
+def test_the_real_voice_renders_the_sentence(fine: Probes) -> None:
+    """With the real speech engine, the sentence becomes a second or more of sound."""
+    finding = _named(examine(replace(fine, render_voice=render_voice, patience=30.0)), "voice")
+    assert finding.state is State.GOOD
+    assert float(re.findall(r"[\d.]+", finding.sentence)[0]) > 1
 
 
 def test_a_library_that_does_not_exist_is_not_loaded() -> None:
