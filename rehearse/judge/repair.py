@@ -67,7 +67,12 @@ def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon
     The mending repeats a word of the slip ("door three, no, door two") or puts another value of
     the same set in its place ("armed, no, disarmed").
     """
-    heads = [token for token in after[:LOOK_AHEAD] if token.form not in lexicon.stop_words]
+    heads = [token
+        for token in after[:LOOK_AHEAD]
+        if token.kind != "word" or token.form in lexicon.contrast_words
+    ] or [
+        token for token in after[:LOOK_AHEAD] if token.form not in lexicon.stop_words
+    ]
     window = range(len(kept) - 1, max(-1, len(kept) - 1 - REACH), -1)
     for head in heads:
         for index in window:
@@ -92,9 +97,10 @@ def same_set(one: Token, other: Token, lexicon: Lexicon) -> bool:
     """Whether two different tokens are values of one contrast set (two doors, two numbers ...)."""
     if one.form == other.form:
         return False
-    if one.kind == other.kind and one.kind in {"door", "number"}:
+    if one.kind == other.kind and one.kind != "word":
         return True
     return any(
-        (one.form,) in contrast.phrases and (other.form,) in contrast.phrases
+        contrast.phrases.get((one.form,), value) != value
         for contrast in lexicon.contrasts
+        if (value := contrast.phrases.get((other.form,))) is not None
     )

@@ -1,4 +1,4 @@
-"""Slots: the words that decide a step (state, side, number, direction, colour), and whether they agree.
+"""Slots: the words that decide a step (state, side, number, colour ...), and whether they agree.
 
 A slot belongs to a contrast set of the lexicon, or is a number or a door. Slots of a step and of
 what was said are compared set by set: a value that is there agrees, a set that is silent is
@@ -15,7 +15,7 @@ from rehearse.language.token import Token
 
 # Sets whose words also do other work in a sentence, or whose value turns round with the clause
 # ("check, then open" = "open after checking"): never enough to call a saying wrong by themselves.
-WEAK = frozenset({"when", "rank", "particle", "company", "remain", "occupancy", "crewing"})
+WEAK = frozenset({"when", "rank", "particle", "company", "remain", "occupancy", "crewing", "hooking"})
 
 
 @dataclass(frozen=True)
@@ -51,11 +51,8 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
     present = frozenset(forms)
     found: list[Slot] = []
     for at, token in enumerate(tokens):
-        if token.kind == "door":
-            found.append(Slot("door", token.form, at, 1, token.negated))
-            continue
-        if token.kind == "number":
-            found.append(Slot("number", token.form, at, 1, token.negated))
+        if token.kind != "word":
+            found.append(Slot(token.kind, token.form, at, 1, token.negated))
             continue
         for contrast in lexicon.contrasts:
             slot = _slot_at(contrast, tokens, forms, present, at)

@@ -50,9 +50,9 @@ class English:
                 spoken = _CONTRACTIONS.get(part, part.replace("'", ""))
                 raw.extend(Token(form, "word", at, 1) for form in spoken.split())
         joined = with_doors(_with_positions(with_numbers(raw)))
-        return tuple(self._negated(joined))
+        return tuple(self._negated(joined, words))
 
-    def _negated(self, tokens: Sequence[Token]) -> list[Token]:
+    def _negated(self, tokens: Sequence[Token], words: Sequence[str]) -> list[Token]:
         """The tokens with those in the reach of a negation marked; "not only" negates nothing."""
         marked: list[Token] = []
         reach = False
@@ -61,7 +61,7 @@ class English:
                 reach = token.form != "without"
                 marked.append(token)
                 continue
-            if token.form in self.lexicon.negation_ends:
+            if token.form in self.lexicon.negation_ends or _after_a_stop(token, words):
                 reach = False
             marked.append(replace(token, negated=True) if reach else token)
         return marked
@@ -81,6 +81,10 @@ class English:
     def _flips_at(
         self, tokens: Sequence[Token], forms: tuple[str, ...], at: int, token: Token
     ) -> list[Flip]:
+        if token.kind == "position":
+            number = int(token.form[1:])
+            near = [n for n in (number - 1, number + 1) if n > 0]
+            return [Flip(token.first, token.count, f"C{n}") for n in near]
         if token.kind == "door":
             return [Flip(token.first, token.count, text) for text in _other_doors(token.form)]
         if token.kind == "number":
@@ -121,6 +125,8 @@ _SIDE = {"L": "left", "R": "right"}
 def _spoken(token: Token) -> str:
     if token.kind == "door":
         return f"{spelt(int(token.form[0]))} {_SIDE[token.form[1]]}"
+    if token.kind == "position":
+        return f"C {spelt(int(token.form[1:]))}"
     return spelt(int(token.form)) if token.kind == "number" else token.form
 
 
@@ -164,13 +170,22 @@ def flipped(words: Sequence[str], flip: Flip) -> str:
     return " ".join([*before, *middle, *after])
 
 
+def _after_a_stop(token: Token, words: Sequence[str]) -> bool:
+    return token.first > 0 and words[token.first - 1][-1:] in ",.;:!?"
+
+
+_POSITION = re.compile(r"c\d{1,2}")
+
+
 def _with_positions(tokens: Sequence[Token]) -> list[Token]:
     """ "c 4" and "c four" joined into the crew position "c4"."""
     joined: list[Token] = []
     for token in tokens:
         before = joined[-1] if joined else None
-        if token.kind == "number" and before is not None and before.form == "c":
-            joined[-1] = Token(f"c{token.form}", "word", before.first, token.end - before.first)
+        if _POSITION.fullmatch(token.form):
+            joined.append(Token(token.form, "position", token.first, token.count))
+        elif token.kind == "number" and before is not None and before.form == "c":
+            joined[-1] = Token(f"c{token.form}", "position", before.first, token.end - before.first)
         else:
             joined.append(token)
     return joined

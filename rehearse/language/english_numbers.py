@@ -21,7 +21,7 @@ TENS = {
 }
 SCALES = {"hundred": 100, "thousand": 1000}
 ALIASES = {"both": 2, "pair": 2, "couple": 2, "twice": 2, "thrice": 3, "dozen": 12}
-NO_COUNT = {"any", "every", "some", "no", "each", "this", "that", "the", "which"}  # "any one"
+NO_COUNT = {"any", "every", "some", "no", "each", "which"}  # "any one"
 AFTER_DOOR = {"to": 2, "too": 2, "for": 4, "won": 1, "free": 3, "tree": 3}  # misprints of numbers
 LARGEST_DOOR = 9  # doors are numbered from the nose; no cabin has ten pairs
 
@@ -100,7 +100,7 @@ def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
 
 
 def _side_follows(tokens: Sequence[Token], start: int) -> bool:
-    return start + 1 < len(tokens) and tokens[start + 1].form in {"left", "right", "rite"}
+    return start + 1 < len(tokens) and tokens[start + 1].form in {"left", "right", "rite", "write"}
 
 
 def with_doors(tokens: Sequence[Token]) -> list[Token]:
@@ -119,7 +119,7 @@ def with_doors(tokens: Sequence[Token]) -> list[Token]:
     return joined
 
 
-_SIDES = {"left": "L", "right": "R", "rite": "R", "l": "L", "r": "R"}
+_SIDES = {"left": "L", "right": "R", "rite": "R", "write": "R", "l": "L", "r": "R"}
 _BETWEEN = {"on", "the", "hand", "side", "number", "door"}
 
 

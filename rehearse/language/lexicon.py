@@ -68,6 +68,17 @@ class Lexicon:
     stop_words: frozenset[str]
     synonyms: Mapping[str, str]
     homophones: Mapping[str, frozenset[int]]
+    reasons: Mapping[str, str]
+
+    @cached_property
+    def contrast_words(self) -> frozenset[str]:
+        """Every single word that says a value of some contrast set."""
+        return frozenset(
+            form[0]
+            for contrast in self.contrasts
+            for form in contrast.phrases
+            if len(form) == 1
+        )
 
     def sound_alike(self, one: str, other: str) -> bool:
         """Whether two words are the same or sound the same."""
@@ -110,14 +121,14 @@ def _contrast(row: Mapping[str, Any]) -> Contrast:
 def lexicon(code: str) -> Lexicon:
     """The shipped lexicon of the language with this code, longest phrases first in each list."""
     text = resources.files("rehearse.language").joinpath(f"{code}.yaml").read_text("utf-8")
-    data = yaml.safe_load(text)
+    data = yaml.load(text, yaml.BaseLoader)  # all text: "on" and "no" are words, not booleans
 
     def forms(key: str) -> tuple[Form, ...]:
         return tuple(sorted(map(_form, data[key]), key=len, reverse=True))
 
     return Lexicon(
         contrasts=tuple(map(_contrast, data["contrasts"])),
-        number_flips={int(n): tuple(to) for n, to in data["number_flips"].items()},
+        number_flips={int(n): tuple(map(int, to)) for n, to in data["number_flips"].items()},
         negations=frozenset(data["negations"]),
         negation_ends=frozenset(data["negation_ends"]),
         fillers=forms("fillers"),
@@ -129,4 +140,5 @@ def lexicon(code: str) -> Lexicon:
         stop_words=frozenset(data["stop_words"]),
         synonyms=_heads(data["synonyms"]),
         homophones=_homophones(code, data["homophones"]),
+        reasons=data["reasons"],
     )

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["word", "number", "door"]
+Kind = Literal["word", "number", "door", "position"]
 
 
 @dataclass(frozen=True)
 class Token:
     """One normalised unit.
 
-    form: lower-case text; a number in digits; a door as number and side letter ("2L").
+    form: lower-case text; a number in digits; a door as number and side letter
+        ("2L"), a crew position as letter and number ("c4").
     kind: what the form is.
     first, count: the printed words it stands for (an index into the given sentence).
     negated: it stands within the reach of a "not".

@@ -1,0 +1,297 @@
+"""One step against one span of speech: slots, meaning and sound weighed into a verdict."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from rehearse.judge.commands import match_command
+from rehearse.judge.garble import Mended, mend
+from rehearse.judge.meaning import Reading, Readers, read
+from rehearse.judge.polarity import denied
+from rehearse.judge.prepared import Prepared, PreparedStep, Wording
+from rehearse.judge.sequence import turned_round
+from rehearse.judge.slots import WEAK, Agreement, Slot, compare, slots
+from rehearse.judge.speech import Span
+from rehearse.judge.terms import coverage, found, term
+from rehearse.judge.thresholds import Thresholds
+from rehearse.judge.verdict import Verdict
+from rehearse.language.english import English
+from rehearse.language.token import Token
+
+# Sets that a saying must name when the wording does: leaving one out is never a fair paraphrase.
+NAMED = frozenset({"door", "side", "colour", "arming", "position"})
+VERBATIM = 0.98  # probability of a saying that holds just a wording's key terms, in order
+MOSTLY = 0.7  # share of a wording's key terms that must be there
+BEST_WEIGHT = 0.5  # how much the best wording's reading counts against the canonical one's
+READER_FLOOR = 0.003  # the readers give no probability nearer to 0 or 1 than about this
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What one span says about one step.
+
+    probability: that the step was said rightly, 0..1. about: that the span speaks of the step.
+    missing: canonical words left out. expected, heard: the slot that was said wrongly and what
+    was said in its place. doubtful: words that the sound does not settle.
+    """
+
+    verdict: Verdict
+    probability: float
+    about: float
+    span: Span
+    missing: str = ""
+    expected: str = ""
+    heard: str = ""
+    doubtful: str = ""
+    corrected: bool = False
+
+
+@dataclass(frozen=True)
+class Scales:
+    """All that weighing needs besides the step and the span."""
+
+    prepared: Prepared
+    readers: Readers
+    language: English
+    thresholds: Thresholds
+
+
+def weigh(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
+    """The verdict that this span alone gives on this step."""
+    if step.step.command:
+        return _weigh_command(step, span, scales)
+    wording, reading = _reading(step, span, scales)
+    mended = mend(span, wording.tokens, scales.prepared.known, scales.language.lexicon)
+    said = slots(span.tokens, scales.language.lexicon)
+    evidence = _by_meaning(step, wording, reading, span, scales)
+    if mended.changes:
+        evidence = _by_garbles(evidence, step, wording, mended, scales)
+    else:
+        evidence = _by_slots(evidence, step, wording, said, scales)
+    evidence = _by_never(evidence, step, scales)
+    return _by_sound(evidence, step, wording, said, scales)
+
+
+def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, Reading]:
+    """The wording that fits best and how it reads, tempered by how the canonical one reads.
+
+    A saying that holds all key terms of a wording, in its order, and nothing else of weight, is
+    that wording, whatever the reader makes of it.
+    """
+    readings = read(scales.readers.careful, [(w.text, span.text) for w in step.wordings])
+    best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
+    for wording in step.wordings:
+        if said_in(wording, step.wordings, span.tokens, scales.language):
+            return wording, Reading(VERBATIM, 0.0, 0.0, 1 - VERBATIM)
+    odds = logit(reading.said) * BEST_WEIGHT + logit(readings[0].said) * (1 - BEST_WEIGHT)
+    return best, replace(reading, said=1 / (1 + math.exp(-odds)))
+
+
+def said_in(
+    wording: Wording, others: Sequence[Wording], tokens: Sequence[Token], language: English
+) -> bool:
+    """Whether the tokens say the wording's key terms in order, and no other word of weight.
+
+    A term that some other wording does without may be left out, as long as most are there.
+    """
+    said = [name for t in tokens if (name := term(t, language)) is not None]
+    wanted = [name for t in wording.tokens if (name := term(t, language)) is not None]
+    optional = {n for n in wanted if any(n not in other.terms.weights for other in others)}
+    kept = [name for name in wanted if name in said or name not in optional]
+    if said != kept or len(kept) < MOSTLY * len(wanted):
+        return False
+    negations = language.lexicon.negations
+    return sum(t.form in negations for t in tokens) == sum(
+        t.form in negations for t in wording.tokens
+    )
+
+
+def logit(probability: float) -> float:
+    """Log odds, kept within what the readers can tell apart."""
+    kept = min(max(probability, READER_FLOOR), 1 - READER_FLOOR)
+    return math.log(kept / (1 - kept))
+
+
+def _by_meaning(
+    step: PreparedStep, wording: Wording, reading: Reading, span: Span, scales: Scales
+) -> Evidence:
+    limits = scales.thresholds
+    need = limits.said_critical if step.step.critical else limits.said
+    if denied(step.canonical.tokens, span.tokens, scales.language):
+        need = limits.said_polarity
+    if reading.said >= need:
+        verdict = Verdict.SAID
+    elif reading.said >= limits.unclear:
+        verdict = Verdict.UNCLEAR
+    elif reading.not_said >= max(reading.wrong, reading.incomplete):
+        verdict = Verdict.NOT_SAID
+    elif reading.wrong >= reading.incomplete:
+        verdict = Verdict.WRONG
+    else:
+        verdict = Verdict.INCOMPLETE
+    missing = ""
+    if verdict is Verdict.INCOMPLETE:
+        missing = _missing(wording, span, scales)
+    return Evidence(verdict, reading.said, 1 - reading.not_said, span, missing)
+
+
+def _missing(wording: Wording, span: Span, scales: Scales) -> str:
+    """The printed key words of the wording that the span lacks."""
+    hit = found(wording.terms, span.tokens, scales.language)
+    return " ".join(text for name, text in wording.terms.printed.items() if name not in hit)
+
+
+def _by_slots(
+    evidence: Evidence,
+    step: PreparedStep,
+    wording: Wording,
+    said: Sequence[Slot],
+    scales: Scales,
+) -> Evidence:
+    """A value of a set that contradicts the step makes it wrong; one left out, incomplete."""
+    against = _contradiction(step, said)
+    near = max(coverage(w.terms, evidence.span.tokens, scales.language) for w in step.wordings)
+    if against is not None and near >= scales.thresholds.about:
+        expected, heard = against
+        return replace(
+            evidence,
+            verdict=Verdict.WRONG,
+            probability=min(evidence.probability, 0.02),
+            about=max(evidence.about, near),
+            expected=_words(step.canonical, expected),
+            heard=_span_words(evidence.span, heard),
+            missing="",
+        )
+    if any(turned_round(w, evidence.span.tokens, scales.language) for w in step.wordings):
+        return replace(
+            evidence, verdict=Verdict.WRONG, probability=min(evidence.probability, 0.02), missing=""
+        )
+    lost = [
+        slot for slot in compare(wording.slots, said).missing if slot.name in NAMED
+    ]
+    if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
+        return replace(
+            evidence,
+            verdict=Verdict.INCOMPLETE,
+            probability=min(evidence.probability, 0.2),
+            missing=" ".join(_words(wording, slot) for slot in lost),
+        )
+    return evidence
+
+
+def _contradiction(step: PreparedStep, said: Sequence[Slot]) -> tuple[Slot, Slot] | None:
+    """The first slot of the step that the saying contradicts whatever wording is taken."""
+    agreements: list[Agreement] = [compare(w.slots, said) for w in step.wordings]
+    for slot, heard in zip(agreements[0].contradicted, agreements[0].against, strict=True):
+        if slot.name not in WEAK and not any(
+            other.name == slot.name for agreement in agreements for other in agreement.agreed
+        ):
+            return slot, heard
+    return None
+
+
+def _words(wording: Wording, slot: Slot) -> str:
+    words = wording.text.split()
+    first, last = wording.tokens[slot.first], wording.tokens[slot.first + slot.count - 1]
+    return " ".join(words[first.first : last.end]).strip(".,!?;:")
+
+
+def _span_words(span: Span, slot: Slot) -> str:
+    texts = [s.text for s in span.spoken[slot.first : slot.first + slot.count]] or [slot.value]
+    return " ".join(dict.fromkeys(texts)).strip(".,!?;:")
+
+
+def _by_garbles(
+    evidence: Evidence, step: PreparedStep, wording: Wording, mended: Mended, scales: Scales
+) -> Evidence:
+    """Reads a recogniser's misprints as the words they sound like; in doubt where they decide."""
+    tokens = scales.language.tokens(mended.text.split())
+    reading = read(scales.readers.careful, [(wording.text, mended.text)])[0]
+    right = replace(reading, said=max(reading.said, evidence.probability))
+    if said_in(wording, step.wordings, tokens, scales.language):
+        right = replace(right, said=VERBATIM)
+    best = _by_meaning(step, wording, right, evidence.span, scales)
+    best = _by_slots(best, step, wording, slots(tokens, scales.language.lexicon), scales)
+    if best.verdict is Verdict.SAID and mended.slots and step.step.critical:
+        word = " ".join(mended.slots)
+        return replace(best, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
+    return best
+
+
+def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidence:
+    """A forbidden statement that fits better than the step makes it wrong."""
+    if not step.never or evidence.verdict not in {Verdict.SAID, Verdict.UNCLEAR}:
+        return evidence
+    if any(said_in(never, (), evidence.span.tokens, scales.language) for never in step.never):
+        return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
+    pairs = [(never.text, evidence.span.text) for never in step.never]
+    strongest = max(reading.said for reading in read(scales.readers.careful, pairs))
+    if strongest >= scales.thresholds.never and strongest > evidence.probability:
+        return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
+    return evidence
+
+
+def _by_sound(
+    evidence: Evidence, step: PreparedStep, wording: Wording, said: Sequence[Slot], scales: Scales
+) -> Evidence:
+    """A critical step rests on no slot that the sound leaves in doubt."""
+    if evidence.verdict is not Verdict.SAID or not step.step.critical:
+        return evidence
+    sets = {slot.name for slot in (*wording.slots, *step.canonical.slots)}
+    spoken = evidence.span.spoken
+    doubtful = [
+        spoken[i].text
+        for slot in said
+        if slot.name in sets
+        for i in range(slot.first, slot.first + slot.count)
+        if spoken[i].doubtful
+    ]
+    if doubtful:
+        return replace(
+            evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=" ".join(doubtful)
+        )
+    return evidence
+
+
+def _weigh_command(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
+    """A command word by word; a forbidden command said in full is a wrong one."""
+    matches = [match_command(w.text, span.tokens, scales.language) for w in step.wordings]
+    best = max(matches, key=lambda match: (_RANK[match.verdict], match.share))
+    for never in step.never:
+        if match_command(never.text, span.tokens, scales.language).verdict is Verdict.SAID:
+            if best.verdict is not Verdict.SAID:
+                best = replace(best, verdict=Verdict.WRONG, share=1.0)
+    swapped = best.swapped[0] if best.swapped else ("", " ".join(best.added))
+    doubtful = ""
+    if best.verdict is Verdict.SAID and step.step.critical:
+        doubtful = " ".join(s.text for s in span.spoken if s.doubtful)
+    return Evidence(
+        Verdict.UNCLEAR if doubtful else best.verdict,
+        _COMMAND_PROBABILITY[best.verdict],
+        best.share,
+        span,
+        missing=" ".join(best.missing),
+        expected=swapped[0],
+        heard=swapped[1],
+        doubtful=doubtful or (swapped[1] if best.verdict is Verdict.UNCLEAR else ""),
+        corrected=best.corrected,
+    )
+
+
+_RANK = {
+    Verdict.NOT_SAID: 0,
+    Verdict.INCOMPLETE: 1,
+    Verdict.WRONG: 2,
+    Verdict.UNCLEAR: 3,
+    Verdict.SAID: 4,
+}
+# How often the word-by-word verdict on a command was right on the 676 commands of the corpus.
+_COMMAND_PROBABILITY = {
+    Verdict.SAID: 0.99,
+    Verdict.UNCLEAR: 0.5,
+    Verdict.WRONG: 0.01,
+    Verdict.INCOMPLETE: 0.01,
+    Verdict.NOT_SAID: 0.01,
+}

@@ -1,0 +1,113 @@
+"""Recogniser slips: a printed word, none of the trade, that sounds like one that is missing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rapidfuzz.distance import Levenshtein
+
+from rehearse.judge.speech import Span
+from rehearse.language.lexicon import Lexicon
+from rehearse.language.token import Token
+
+ALIKE = 0.7  # likeness of spelling for a misprint of a word of four letters or more
+NEAR = 0.6  # the same for a word that decides a step
+_VOWELS = re.compile(r"[aeiouyhw]+")
+
+
+@dataclass(frozen=True)
+class Mended:
+    """The text with misprints put right; `slots` are the words put right that decide a step."""
+
+    text: str
+    changes: tuple[tuple[str, str], ...]
+    slots: tuple[str, ...]
+
+
+def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: Lexicon) -> Mended:
+    """The span's text with words unknown to the procedure read as the wording's missing words.
+
+    `known` are the words that are right as they stand: those of the procedure and of the lexicon.
+    """
+    words = [token.form for token in span.tokens]
+    missing = [
+        t.form
+        for t in wording
+        if t.kind in {"word", "position"}
+        and t.form not in words
+        and t.form not in lexicon.stop_words
+    ]
+    out: list[str] = []
+    changes: list[tuple[str, str]] = []
+    slots: list[str] = []
+    at = 0
+    while at < len(words):
+        repair = _repair_at(words, at, missing, known, lexicon)
+        if repair is not None:
+            missing.remove(repair.word)
+            changes.append((" ".join(words[at : at + repair.count]), repair.word))
+            if repair.word in lexicon.contrast_words and not repair.certain:
+                slots.append(repair.word)
+        out.append(repair.word if repair else words[at])
+        at += repair.count if repair else 1
+    return Mended(" ".join(out), tuple(changes), tuple(slots))
+
+
+@dataclass(frozen=True)
+class _Repair:
+    """A misprint of `count` words that stands for `word`; certain when only the spacing is off."""
+
+    word: str
+    count: int
+    certain: bool
+
+
+def _repair_at(
+    words: Sequence[str],
+    at: int,
+    missing: Sequence[str],
+    known: frozenset[str],
+    lexicon: Lexicon,
+) -> _Repair | None:
+    following = words[at + 1] if at + 1 < len(words) else ""
+    if following:
+        pair = words[at] + following
+        both_known = words[at] in known and following in known
+        for want in missing:
+            if pair == want or (words[at] in _SOUND_OF_C and want == f"c{following}"):
+                return _Repair(want, 2, certain=True)
+            if len(want) > len("cab") and not both_known and _sounds_like(pair, want):
+                return _Repair(want, 2, certain=False)
+    if words[at] in known:
+        return None
+    for want in missing:
+        near = want in lexicon.contrast_words and _near(words[at], want)
+        if near or _sounds_like(words[at], want):
+            return _Repair(want, 1, certain=False)
+    return None
+
+
+_SOUND_OF_C = frozenset({"see", "sea"})  # "see one" where the step names C1
+
+
+def _sounds_like(printed: str, wanted: str) -> bool:
+    if len(wanted) < 3 or len(printed) < 2:
+        return False
+    if skeleton(printed) == skeleton(wanted) and abs(len(printed) - len(wanted)) <= 2:
+        return True
+    return len(wanted) > 3 and Levenshtein.normalized_similarity(printed, wanted) >= ALIKE
+
+
+def _near(printed: str, wanted: str) -> bool:
+    """A looser likeness, for words that decide: it only ever leads to doubt, not to credit."""
+    return Levenshtein.normalized_similarity(printed, wanted) >= NEAR
+
+
+def skeleton(word: str) -> str:
+    """The consonants that are heard, in a rough common spelling ("seal" and "sill": "sl")."""
+    text = word.replace("ph", "f").replace("ck", "k")
+    text = re.sub(r"c(?=[eiy])", "s", text).replace("c", "k")
+    text = _VOWELS.sub("", text)
+    return re.sub(r"(.)\1+", r"\1", text) or word

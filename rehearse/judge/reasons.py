@@ -1,0 +1,39 @@
+"""One sentence of reason for each verdict, fit to be spoken."""
+
+from __future__ import annotations
+
+from rehearse.book.model import Step
+from rehearse.judge.evidence import Evidence
+from rehearse.judge.verdict import Verdict
+from rehearse.language.english import English
+
+
+def why(
+    step: Step, evidence: Evidence | None, verdict: Verdict, before: str, language: English
+) -> str:
+    """The reason for the verdict; `before` is the step that should have come first, if known."""
+    reasons = language.lexicon.reasons
+    values = {
+        "say": step.say.rstrip("."),
+        "heard": evidence.span.text.rstrip(".") if evidence else "",
+        "missing": evidence.missing if evidence else "",
+        "slot": evidence.heard if evidence else "",
+        "expected": evidence.expected if evidence else "",
+        "word": evidence.doubtful if evidence else "",
+        "before": before,
+    }
+    return reasons[_kind(evidence, verdict, before)].format(**values)
+
+
+def _kind(evidence: Evidence | None, verdict: Verdict, before: str) -> str:
+    if evidence is None or verdict is Verdict.NOT_SAID:
+        return "not_said"
+    if verdict is Verdict.SAID:
+        return "corrected" if evidence.corrected else "said"
+    if verdict is Verdict.INCOMPLETE:
+        return "incomplete" if evidence.missing else "incomplete_bare"
+    if verdict is Verdict.WRONG:
+        return "wrong_slot" if evidence.heard and evidence.expected else "wrong"
+    if verdict is Verdict.UNCLEAR:
+        return "unclear_word" if evidence.doubtful else "unclear"
+    return "out_of_order" if before else "said"

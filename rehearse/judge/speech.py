@@ -1,0 +1,169 @@
+"""Utterances made ready for judging: tokens with slips mended, and the spans steps may lie in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from rehearse.events import Heard
+from rehearse.judge.repair import repair
+from rehearse.language.english import English
+from rehearse.language.token import Token
+
+PAUSE = 0.7  # seconds between words that part two clauses
+LONG = 14  # tokens above which a clause is searched by windows as well
+WIDEST = 48  # tokens in one span at most
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """One token of an utterance with the printed word it came from and when it was said.
+
+    doubtful: the flip test left the word open; see `rehearse.events.SlotCheck`.
+    """
+
+    token: Token
+    text: str
+    start: float
+    end: float
+    doubtful: bool = False
+
+
+@dataclass(frozen=True)
+class Span:
+    """A stretch of one utterance, or of two in a row.
+
+    utterance: index of the utterance it starts in.
+    first, last: token positions in the whole take (last exclusive); a later span is later.
+    """
+
+    utterance: int
+    first: int
+    last: int
+    spoken: tuple[Spoken, ...]
+
+    @cached_property
+    def tokens(self) -> tuple[Token, ...]:
+        """The tokens of the span."""
+        return tuple(spoken.token for spoken in self.spoken)
+
+    @cached_property
+    def text(self) -> str:
+        """The words as they were heard, slips left out."""
+        return " ".join(_printed(self.spoken))
+
+    @property
+    def start(self) -> float:
+        """Seconds into the take."""
+        return self.spoken[0].start
+
+    @property
+    def end(self) -> float:
+        """Seconds into the take."""
+        return self.spoken[-1].end
+
+    def overlaps(self, other: Span) -> bool:
+        """Whether the two share any word."""
+        return self.first < other.last and other.first < self.last
+
+
+@dataclass(frozen=True)
+class Utterance:
+    """One thing heard: its mended tokens, where its clauses end, and what was mended away.
+
+    slips: the words that the speaker took back.
+    """
+
+    index: int
+    offset: int
+    spoken: tuple[Spoken, ...]
+    bounds: tuple[int, ...]
+    slips: str
+    heard: Heard
+
+    def span(self, first: int, last: int) -> Span:
+        """The tokens [first, last) of this utterance."""
+        at = self.offset
+        return Span(self.index, at + first, at + last, self.spoken[first:last])
+
+    @property
+    def whole(self) -> Span:
+        """All of it."""
+        return self.span(0, len(self.spoken))
+
+
+def utterances(
+    heards: Sequence[Heard], language: English, doubtful_margin: float
+) -> list[Utterance]:
+    """The heard utterances, ready for judging; those without any word are passed over."""
+    made: list[Utterance] = []
+    offset = 0
+    for heard in heards:
+        words = heard.text.split()
+        tokens = language.tokens(words)
+        mended = repair(tokens, language.lexicon)
+        if not mended.tokens:
+            continue
+        doubts = _doubts(heard, doubtful_margin)
+        spoken = tuple(
+            _timed(token, words, heard, not doubts.isdisjoint(range(token.first, token.end)))
+            for token in mended.tokens
+        )
+        bounds = _bounds(spoken, language)
+        slips = " ".join(words[t.first] for t in mended.slips)
+        made.append(Utterance(len(made), offset, spoken, bounds, slips, heard))
+        offset += len(spoken)
+    return made
+
+
+def _doubts(heard: Heard, margin: float) -> set[int]:
+    """The printed words whose flip test the sound did not clearly decide."""
+    return {
+        index
+        for check in heard.checks or ()
+        if check.margin < margin
+        for index in range(max(0, check.first - (check.count == 0)), check.first + check.count)
+    }
+
+
+def _timed(token: Token, words: Sequence[str], heard: Heard, doubtful: bool) -> Spoken:
+    """The token with its time: from the recogniser where it gave word times, else by share."""
+    text = " ".join(words[token.first : token.end])
+    if len(heard.words) == len(words):
+        first, last = heard.words[token.first], heard.words[token.end - 1]
+        return Spoken(token, text, first.start, last.end, doubtful)
+    pace = max(0.0, heard.end - heard.start) / len(words)
+    start, end = heard.start + pace * token.first, heard.start + pace * token.end
+    return Spoken(token, text, start, end, doubtful)
+
+
+def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:
+    """Token positions at which a clause starts, with 0 and the length."""
+    forms = tuple(s.token.form for s in spoken)
+    bounds = {0, len(spoken)}
+    for at in range(1, len(spoken)):
+        ended = spoken[at - 1].text[-1:] in ".!?;,:" and spoken[at].text is not spoken[at - 1].text
+        paused = spoken[at].start - spoken[at - 1].end >= PAUSE
+        joint = any(forms[at : at + len(form)] == form for form in language.lexicon.joints)
+        if ended or paused or joint:
+            bounds.add(at)
+    return tuple(sorted(bounds))
+
+
+def joined(one: Utterance, two: Utterance) -> Span | None:
+    """Two utterances in a row as one span; None when that would be too wide."""
+    spoken = one.spoken + two.spoken
+    if len(spoken) > WIDEST:
+        return None
+    return Span(one.index, one.offset, one.offset + len(spoken), spoken)
+
+
+def _printed(spoken: Sequence[Spoken]) -> Iterator[str]:
+    """Each printed word once, though it may hold two tokens ("don't")."""
+    seen: tuple[int, str] | None = None
+    for item in spoken:
+        key = (item.token.first, item.text)
+        if key != seen:
+            yield item.text
+        seen = key
