@@ -35,13 +35,14 @@ PINNED = _names(
 def _imported(folder: Path) -> set[str]:
     """The distributions whose modules the Python files below `folder` import."""
     modules: set[str] = set()
-    for file in folder.rglob("*.py"):
+    files = list(folder.rglob("*.py"))
+    for file in files:
         for node in ast.walk(ast.parse(file.read_text("utf-8"))):
             if isinstance(node, ast.Import):
                 modules |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
                 modules.add(node.module.split(".")[0])
-    foreign = modules - set(sys.stdlib_module_names) - {"rehearse"}
+    foreign = modules - set(sys.stdlib_module_names) - {"rehearse"} - {file.stem for file in files}
     known = packages_distributions()
     return {_plain(known.get(module, [module])[0]) for module in foreign}
 
