@@ -1,1 +1,1 @@
-"""The stages wired together into takes, and the check of the machine they run on."""
+"""The stages wired together: practising live, scoring afterwards, examining the machine."""

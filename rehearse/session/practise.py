@@ -1,0 +1,177 @@
+"""Practising live: the microphone heard, judged and coached, with everything kept in a take.
+
+One loop owns the coach, the judge and the log. Hearing and speaking run in threads of their own
+and put their events into its queue; nothing else is shared.
+"""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Protocol
+
+from rehearse.book.model import Procedure
+from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
+from rehearse.coach.coach import Coach
+from rehearse.errors import RehearseError
+from rehearse.events import (
+    Ended,
+    Event,
+    Heard,
+    Judged,
+    Partial,
+    PromptEnded,
+    PromptStarted,
+    Requested,
+    Restarted,
+)
+from rehearse.judge.assess import Assessor
+from rehearse.judge.verdict import Result, Verdict
+from rehearse.record.report import Report
+from rehearse.record.take import Take, TakeWriter
+from rehearse.speak.speaker import Speaks
+
+TICK = 0.1  # seconds between two looks at the clock while nothing happens
+
+Happening = Event | RehearseError
+Show = Callable[[Event], None]
+
+
+class Ears(Protocol):
+    """What the loop asks of hearing; it puts its events into the loop's queue."""
+
+    def start(self) -> None:
+        """Open the source and begin to hear."""
+        ...
+
+    def mute(self) -> None:
+        """Hear nothing while the tool speaks."""
+        ...
+
+    def unmute(self) -> None:
+        """Hear again, a short tail from now."""
+        ...
+
+    def close(self) -> None:
+        """Stop hearing and release the source."""
+        ...
+
+
+class Practice:
+    """One practice take, from the announcement to the end of the debrief.
+
+    happenings: the queue that ears and speaker put their events into.
+    clock: seconds from the start of the take.
+    show: told every event as it is logged, and the partial texts.
+    """
+
+    def __init__(
+        self,
+        coach: Coach,
+        assessor: Assessor,
+        ears: Ears,
+        speaker: Speaks,
+        writer: TakeWriter,
+        happenings: queue.Queue[Happening],
+        clock: Callable[[], float],
+        show: Show,
+    ) -> None:
+        self._coach = coach
+        self._assessor = assessor
+        self._ears = ears
+        self._speaker = speaker
+        self._writer = writer
+        self._happenings = happenings
+        self._clock = clock
+        self._show = show
+        self._result = assessor.result()
+        self._interrupted = False
+
+    def run(self) -> Result:
+        """Runs until the take is over; the verdicts at its end.
+
+        Raises:
+            RehearseError: a device failed or the take could not be written; the take is closed
+                with what was finished.
+        """
+        self._ears.start()
+        try:
+            while not self._coach.over:
+                self._take(self._next())
+        except RehearseError:
+            self._log(Ended(self._clock(), "device"))
+            raise
+        finally:
+            self._ears.close()
+            self._speaker.close()
+        return self._result
+
+    def interrupt(self) -> None:
+        """Asks for the debrief and the end; asked twice, for the end alone."""
+        if self._interrupted:
+            raise KeyboardInterrupt
+        self._interrupted = True
+        self._happenings.put(Ended(self._clock(), "stopped"))
+
+    def _next(self) -> Event | Tick:
+        try:
+            happening = self._happenings.get(timeout=TICK)
+        except queue.Empty:
+            return Tick(self._clock())
+        except KeyboardInterrupt:
+            self.interrupt()
+            return Tick(self._clock())
+        if isinstance(happening, RehearseError):
+            raise happening
+        return happening
+
+    def _take(self, event: Event | Tick) -> None:
+        """Logs and judges an event, then does what the coach makes of it."""
+        if isinstance(event, Heard):
+            event = self._coach.read(event)
+        if isinstance(event, Partial):
+            self._show(event)
+        elif not isinstance(event, Tick | Ended):
+            self._log(event)
+        if isinstance(event, Heard):
+            self._assessor.add(event)
+            self._judge()
+        self._coach, actions = self._coach.step(self._clock(), event, self._result)
+        for action in actions:
+            self._do(action)
+
+    def _do(self, action: Action) -> None:
+        match action:
+            case Say(text=text, purpose=purpose):
+                self._speaker.say(text, purpose.value)
+            case Hush():
+                self._speaker.stop()
+            case Restart():
+                self._assessor.restart()
+                self._result = self._assessor.result()
+                self._take(Restarted(self._clock()))
+            case StopListening():
+                self._ears.close()
+            case Finish(why=why):
+                self._log(Ended(self._clock(), why))
+
+    def _judge(self) -> None:
+        """The verdicts anew; those that changed are logged."""
+        before, self._result = self._result, self._assessor.result()
+        for old, new in zip(before.steps, self._result.steps, strict=True):
+            if old.verdict is not new.verdict:
+                now = self._clock()
+                self._log(Judged(now, new.id, new.verdict.value, new.probability, new.why))
+
+    def _log(self, event: Event) -> None:
+        self._writer.write(event)
+        self._show(event)
+
+
+def report_of(folder: Path, result: Result) -> Report:
+    """The report of a take that has just ended."""
+    take = Take.open(folder)
+    return Report(take.header.id, take.procedure, result, take.events, take.header)
