@@ -56,7 +56,17 @@ class Recogniser(Protocol):
         ...
 
     def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
-        """For each text log P(text | sound) - lambda log P(text | silence), in nats, summed."""
+        """For each text log P(text | sound) - lambda log P(text | silence), in nats, summed.
+
+        Case, punctuation and hyphens take no part: no comma decides between two texts.
+        """
+        ...
+
+    def align(self, sound: Sound, text: str) -> Transcript:
+        """The given text with times and confidence for each printed word.
+
+        `score` is its mean support in nats per token.
+        """
         ...
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:

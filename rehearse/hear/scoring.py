@@ -19,3 +19,9 @@ def plain(text: str) -> str:
     """The text in the one form that is scored, so that no comma decides between two texts."""
     words = plain_words(text)
     return " ".join([words[0].capitalize(), *words[1:]]) if words else ""
+
+
+def printed_words(text: str) -> tuple[str, ...]:
+    """The words as printed, one for each of `plain_words`: hyphens part them, marks stay on."""
+    parts = _HYPHENS.sub(" ", text).split()
+    return tuple(part for part in parts if len(plain_words(part)) == 1)

@@ -1,0 +1,177 @@
+"""From the sound of one utterance to the text that the sound supports, or to a ghost.
+
+The free reading is the ground: nothing enters the text that does not fit the sound about as well
+as what was read freely. Garbles are mended towards the procedure and its contrasts alike; then
+every slot is flipped to its opposite and the sound decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rehearse.events import Ghost, Heard, SlotCheck, Word
+from rehearse.hear.endpoint import Segment
+from rehearse.hear.level import active_level
+from rehearse.hear.loops import without_loops
+from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
+from rehearse.hear.repairs import Repair, Repairer, Words, swapped
+from rehearse.hear.scoring import plain, printed_words
+from rehearse.hear.thresholds import THRESHOLDS, Thresholds
+from rehearse.language import Flip, Language
+
+_FLIP_ROUNDS = 2  # a flipped slot is tested once more, with its neighbours
+_FLIPS_A_SLOT = 5
+
+
+@dataclass(frozen=True)
+class _Flipped:
+    """A flip, and the whole text it makes."""
+
+    flip: Flip
+    replacement: Words
+    words: Words
+
+
+class Confirmer:
+    """Confirms utterances of one procedure; `rehearse.hear.thresholds` says by which numbers."""
+
+    def __init__(
+        self,
+        recogniser: Recogniser,
+        expectation: Expectation,
+        language: Language,
+        thresholds: Thresholds = THRESHOLDS,
+    ) -> None:
+        self._recogniser = recogniser
+        self._language = language
+        self._thresholds = thresholds
+        self._repairer = Repairer(expectation, language, thresholds)
+        self._expected = {
+            word
+            for text in (*expectation.wordings, *expectation.contrasts)
+            for word in plain(text).lower().split()
+        }
+
+    def confirm(self, segment: Segment) -> Heard | Ghost:
+        """What was said in the segment, every slot tested; a Ghost when nobody said it."""
+        sound = segment.sound
+        readings = self._recogniser.free(sound)
+        if not readings:
+            return Ghost(segment.start, segment.end, "", "The sound held no words.")
+        words = without_loops(printed_words(readings[0].text), segment.end - segment.start)
+        words = self._repaired(sound, words)
+        words, checks = self._flip_tested(sound, words)
+        final = self._recogniser.align(sound, " ".join(words))
+        if final.score < self._thresholds.supported:
+            why = "The sound does not bear the words out."
+            return Ghost(segment.start, segment.end, final.text, why)
+        return self._heard(segment, readings, final, checks)
+
+    def _heard(
+        self,
+        segment: Segment,
+        readings: Sequence[Transcript],
+        final: Transcript,
+        checks: tuple[SlotCheck, ...],
+    ) -> Heard:
+        said = plain(final.text)
+        return Heard(
+            start=segment.start,
+            end=segment.end,
+            text=final.text,
+            words=tuple(_within(word, segment) for word in final.words),
+            free=readings[0].text,
+            alternatives=tuple(r.text for r in readings if plain(r.text) != said),
+            checks=checks,
+            support=final.score,
+            level=active_level(segment.sound),
+        )
+
+    def _repaired(self, sound: Sound, words: Words) -> Words:
+        """The reading with its garbles mended, as far as the sound allows."""
+        proposals = self._repairer.proposals(words)
+        if not proposals:
+            return words
+        texts = [swapped(words, r.first, r.count, r.words) for r in proposals]
+        base, *others = self._support(sound, [words, *texts])
+        allowed = [
+            (support, repair)
+            for support, repair in zip(others, proposals, strict=True)
+            if support - base + repair.allowance > 0
+        ]
+        taken: list[Repair] = []
+        for _, repair in sorted(allowed, key=lambda pair: -pair[0]):
+            if all(repair.end <= other.first or other.end <= repair.first for other in taken):
+                taken.append(repair)
+        for repair in sorted(taken, key=lambda repair: -repair.first):
+            words = swapped(words, repair.first, repair.count, repair.words)
+        return words
+
+    def _flip_tested(self, sound: Sound, words: Words) -> tuple[Words, tuple[SlotCheck, ...]]:
+        """The words with every slot as the sound has it, and the margins of the flip tests."""
+        checks: tuple[SlotCheck, ...] = ()
+        for attempt in range(_FLIP_ROUNDS):
+            flips = self._flips(words)
+            if not flips:
+                return words, ()
+            base, *others = self._support(sound, [words, *(flip.words for flip in flips)])
+            margins = [base - other for other in others]
+            checks = _checks(words, flips, margins)
+            worst, flipped = min(zip(margins, flips, strict=True), key=lambda pair: pair[0])
+            if worst > -self._thresholds.taken or attempt == _FLIP_ROUNDS - 1:
+                break
+            words = flipped.words
+        return words, checks
+
+    def _flips(self, words: Words) -> list[_Flipped]:
+        """Every slot's flips; of many flips of one slot, those the procedure speaks of first."""
+        by_slot: dict[tuple[int, int], list[_Flipped]] = {}
+        for flip in self._language.flips(words):
+            old = words[flip.first : flip.first + flip.count]
+            replacement = self._in_style(old, flip.replacement)
+            made = swapped(words, flip.first, flip.count, replacement)
+            slot = by_slot.setdefault((flip.first, flip.count), [])
+            slot.append(_Flipped(flip, replacement, made))
+        return [
+            flipped
+            for slot in by_slot.values()
+            for flipped in sorted(slot, key=self._unexpected)[:_FLIPS_A_SLOT]
+        ]
+
+    def _unexpected(self, flipped: _Flipped) -> bool:
+        return not set(plain(" ".join(flipped.replacement)).lower().split()) <= self._expected
+
+    def _in_style(self, old: Sequence[str], replacement: str) -> Words:
+        """The replacement in digits where digits were read: spelling must not decide."""
+        if any(letter.isdigit() for word in old for letter in word):
+            for spelt in self._language.spellings(replacement):
+                shown = printed_words(spelt)
+                if len(shown) == len(old) and any(c.isdigit() for w in shown for c in w):
+                    return shown
+        return printed_words(replacement)
+
+    def _support(self, sound: Sound, texts: Sequence[Words]) -> tuple[float, ...]:
+        return self._recogniser.support(sound, [" ".join(words) for words in texts])
+
+
+def _checks(
+    words: Words, flips: Sequence[_Flipped], margins: Sequence[float]
+) -> tuple[SlotCheck, ...]:
+    """For each slot the flip that comes nearest to what was heard."""
+    nearest: dict[tuple[int, int], SlotCheck] = {}
+    for flipped, margin in zip(flips, margins, strict=True):
+        first, count = flipped.flip.first, flipped.flip.count
+        known = nearest.get((first, count))
+        if known is None or margin < known.margin:
+            heard = plain(" ".join(words[first : first + count])).lower()
+            contrast = plain(" ".join(flipped.replacement)).lower()
+            nearest[first, count] = SlotCheck(first, count, heard, contrast, margin)
+    return tuple(nearest.values())
+
+
+def _within(word: Word, segment: Segment) -> Word:
+    """The word with its times counted from the start of the take, within the speech."""
+    start = min(max(segment.time + word.start, segment.start), segment.end)
+    end = min(max(segment.time + word.end, start), segment.end)
+    return Word(word.text, start, end, word.confidence)
