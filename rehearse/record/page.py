@@ -35,6 +35,7 @@ from rehearse.safety import NOTICE
 def page(report: Report, wave: Waveform | None = None) -> str:
     """The page as text, to be written as UTF-8. Without `wave` the timeline shows no sound."""
     shown = scene(report, wave.duration if wave is not None else 0.0)
+    sheets = () if _nothing(report, wave) else (WIDE, NARROW)
     template = _environment().get_template("page.html.j2")
     return template.render(
         style=Markup(_part("page.css")),  # noqa: S704  (our own file)
@@ -48,7 +49,7 @@ def page(report: Report, wave: Waveform | None = None) -> str:
         lines=[_line(line) for line in report.lines],
         extras=[_extra(extra) for extra in report.extras],
         lead=_lead(report, shown, wave),
-        pictures=[timeline(shown, wave, sheet) for sheet in (WIDE, NARROW)],
+        pictures=[timeline(shown, wave, sheet) for sheet in sheets],
         key=_key(shown),
         has_ghosts=bool(shown.ghosts),
         has_prompts=bool(shown.prompts),
@@ -112,11 +113,15 @@ def _extra(extra: Extra) -> Extra:
     return Extra(clean(extra.heard), extra.dangerous, clean(extra.why), extra.start, extra.end)
 
 
+def _nothing(report: Report, wave: Waveform | None) -> bool:
+    return not report.events and wave is None
+
+
 def _lead(report: Report, shown: Scene, wave: Waveform | None) -> str:
     """What the picture shows and what it cannot."""
-    sound = (
-        "" if wave is not None else " No sound was kept, so shading shows where there was speech."
-    )
+    if _nothing(report, wave):
+        return "Nothing happened in this take."
+    sound = "" if wave is not None else " There is no sound to show, so shading stands for speech."
     absent = [line.number for line in report.lines if line.result.start is None]
     if not absent:
         return f"{clock(shown.end)} of the take.{sound}"

@@ -21,6 +21,8 @@ WORDS = {
     Verdict.UNCLEAR: "unclear",
 }
 
+_SHARE_EPSILON = 1e-9  # a share of 0.8 is met by 4 of 5, whatever the arithmetic says
+
 
 @dataclass(frozen=True)
 class Line:
@@ -82,21 +84,20 @@ def outcome(report: Report) -> str:
 
 def reasons(report: Report) -> tuple[str, ...]:
     """Why it passed or did not, most serious first; each is one short sentence."""
-    if report.result.passed:
-        return (f"{_count_said(report)}, and the procedure asks for {_asked(report)}.",)
     found = [
         f"Critical step {line.number} is {WORDS[line.result.verdict]}."
         for line in report.lines
         if line.step.critical and not line.said and report.procedure.pass_rule.critical == "all"
     ]
     if any(extra.dangerous for extra in report.extras):
-        found.append("Something was claimed that the procedure forbids.")
+        found.append("Something was said that the procedure forbids.")
     share = report.procedure.pass_rule.share
     said = sum(line.said for line in report.lines)
-    if said < share * len(report.lines) - 1e-9:
+    if said < share * len(report.lines) - _SHARE_EPSILON:
         found.append(f"{_count_said(report)}, and {share:.0%} are asked for.")
-    found += _late(report)
-    return tuple(found) or (f"{_count_said(report)}, and the procedure asks for {_asked(report)}.",)
+    else:
+        found.append(f"{_count_said(report)}; the procedure asks for {_asked(report)}.")
+    return (*found, *_late(report))
 
 
 def _count_said(report: Report) -> str:
@@ -116,15 +117,22 @@ def _asked(report: Report) -> str:
 
 
 def _late(report: Report) -> list[str]:
+    """What there is to say about a limit of time, measured as the pass rule does, by the steps."""
     within = report.procedure.pass_rule.within
-    if within is None:
+    spans = [
+        (line.result.start, line.result.end)
+        for line in report.lines
+        if line.result.start is not None and line.result.end is not None
+    ]
+    if within is None or not spans:
         return []
-    measured = report.timing
-    if measured.void:
-        return [f"The time is void, and no more than {within:g} seconds are allowed."]
-    if measured.duration is not None and measured.duration > within:
-        return [f"It took {measured.duration:.1f} seconds, and {within:g} are allowed."]
-    return []
+    took = max(end for _, end in spans) - min(start for start, _ in spans)
+    found = []
+    if took > within:
+        found.append(f"The steps took {took:.1f} seconds, and {within:g} are allowed.")
+    if report.timing.void:
+        found.append("Sound was lost meanwhile, so the time is void.")
+    return found
 
 
 def about(report: Report) -> tuple[tuple[str, str], ...]:

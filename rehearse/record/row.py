@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rehearse.record import lanes
 from rehearse.record.axis import outline, ticks
 from rehearse.record.picture import (
@@ -17,7 +19,7 @@ from rehearse.record.picture import (
     Words,
 )
 from rehearse.record.report import clock
-from rehearse.record.scene import Scene, Timed
+from rehearse.record.scene import Scene, Speech, Spoken, Timed
 from rehearse.record.waveform import Waveform
 
 _PAD = 6.0
@@ -33,6 +35,7 @@ _BUBBLE_PAD = 5.0
 _AXIS = 22.0
 _APART = 10.0  # between labels in one lane
 _LEAST_BAR = 6.0
+_LEAST_SILENCE = 16.0
 
 MARK = "mark"
 GHOST = "ghost"
@@ -215,14 +218,15 @@ def _bubbles(
 
 
 def _silences(shown: Scene, scale: Scale) -> tuple[Band, ...]:
-    """Silences with their length, where there is room to write it."""
+    """Silences with their length where there is room to write it; slivers are left out."""
     found = []
     for silence in shown.silences:
         if not scale.meets(silence.start, silence.end):
             continue
         band = _band(scale, silence.start, silence.end)
         fits = lanes.text_width(silence.text, SMALL) + 24 <= band.width
-        found.append(Band(band.x, band.width, silence.text if fits else ""))
+        if band.width >= _LEAST_SILENCE:
+            found.append(Band(band.x, band.width, silence.text if fits else ""))
     return tuple(found)
 
 
@@ -241,27 +245,20 @@ def _told(shown: Scene, scale: Scale) -> str:
     """The row in words: verdicts, what was heard, what the tool said."""
     steps = [j.text for j in shown.judgements if scale.meets(j.start, j.end)]
     steps += [mark.text for mark in shown.marks if scale.begins(mark.start)]
-    heard = [
-        word.text
-        for speech in shown.speeches
-        if scale.meets(speech.start, speech.end)
-        for word in speech.words
-        if scale.begins(word.start)
+    parts = (
+        ("Steps", "; ".join(steps)),
+        ("Heard", "; ".join(_spoken_here(shown.speeches, scale))),
+        ("Tool", " ".join(_spoken_here(shown.prompts, scale))),
+    )
+    told = [f"{name}: {text}" for name, text in parts if text]
+    return " ".join(t if t.endswith((".", "!", "?")) else f"{t}." for t in told) or "No words."
+
+
+def _spoken_here(sayings: Iterable[Speech | Spoken], scale: Scale) -> list[str]:
+    """What falls into this row of each saying."""
+    here = [
+        " ".join(word.text for word in saying.words if scale.begins(word.start))
+        for saying in sayings
+        if scale.meets(saying.start, saying.end)
     ]
-    tool = [
-        word.text
-        for prompt in shown.prompts
-        if scale.meets(prompt.start, prompt.end)
-        for word in prompt.words
-        if scale.begins(word.start)
-    ]
-    parts = [
-        f"{name}: {text}."
-        for name, text in (
-            ("Steps", "; ".join(steps)),
-            ("Heard", " ".join(heard)),
-            ("Tool", " ".join(tool)),
-        )
-        if text
-    ]
-    return " ".join(parts) or "Nothing was said."
+    return [text for text in here if text]

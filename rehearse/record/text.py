@@ -101,12 +101,15 @@ def _pairs(title: str, facts: tuple[tuple[str, str], ...]) -> RenderableType:
 
 
 def _table(report: Report) -> RenderableType:
-    table = Table(box=box.HORIZONTALS, show_lines=True, expand=True, pad_edge=False)
+    table = Table(
+        box=box.HORIZONTALS, show_lines=True, expand=True, show_edge=False, padding=(0, 1, 0, 0)
+    )
     table.add_column("Verdict", width=14, no_wrap=True)
+    table.add_column("No.", width=3, justify="right", no_wrap=True)
     table.add_column("Step", ratio=4, overflow="fold")
     table.add_column("Heard", ratio=5, overflow="fold")
     for line in report.lines:
-        table.add_row(_verdict(line), _step(line), _heard(line))
+        table.add_row(_verdict(line), Text(f"{line.number}."), _step(line), _heard(line))
     return table
 
 
@@ -114,7 +117,7 @@ def _stacked(report: Report) -> RenderableType:
     blocks: list[RenderableType] = []
     for line in report.lines:
         blocks += [
-            _verdict(line),
+            Text.assemble(f"{line.number}. ", _verdict(line)),
             Padding(_step(line), (0, 0, 0, 2)),
             Padding(_heard(line), (0, 0, 1, 2)),
         ]
@@ -127,7 +130,7 @@ def _verdict(line: Line) -> Text:
 
 
 def _step(line: Line) -> Text:
-    text = Text(f"{line.number}. {clean(line.step.say)}")
+    text = Text(clean(line.step.say))
     kinds = [
         name
         for name, holds in (("critical", line.step.critical), ("command", line.step.command))

@@ -11,6 +11,7 @@ from rehearse.hear.recogniser import RATE, Sound
 
 MOST_PEAKS = 16384  # twice as many are never held; a minute gets its full detail
 _FINEST = 160  # samples: ten milliseconds, finer than a picture shows
+_FOLD = 1 << 18  # samples that wait to be folded in, about sixteen seconds
 
 
 @dataclass(frozen=True)
@@ -33,19 +34,28 @@ def waveform(pieces: Iterable[Sound], most: int = MOST_PEAKS) -> Waveform:
     """
     size = _FINEST
     peaks = np.zeros(0, np.float32)
-    rest = np.zeros(0, np.float32)
+    waiting: list[Sound] = []
     for piece in pieces:
-        loud = np.concatenate([rest, np.abs(piece)])
-        whole = len(loud) // size * size
-        peaks = np.concatenate([peaks, loud[:whole].reshape(-1, size).max(axis=1)])
-        rest = loud[whole:]
-        while len(peaks) > most:
-            if len(peaks) % 2:
-                # The odd stretch is half of a doubled one: its peak waits with the rest.
-                rest = np.concatenate([np.full(size, peaks[-1], np.float32), rest])
-                peaks = peaks[:-1]
-            peaks = peaks.reshape(-1, 2).max(axis=1)
-            size *= 2
+        waiting.append(np.abs(piece))
+        if sum(map(len, waiting)) >= _FOLD:
+            peaks, rest, size = _folded(peaks, np.concatenate(waiting), size, most)
+            waiting = [rest]
+    peaks, rest, size = _folded(peaks, np.concatenate([peaks[:0], *waiting]), size, most)
     if len(rest):
         peaks = np.append(peaks, rest.max())
     return Waveform(size / RATE, tuple(float(peak) for peak in np.minimum(peaks, 1.0)))
+
+
+def _folded(peaks: Sound, loud: Sound, size: int, most: int) -> tuple[Sound, Sound, int]:
+    """The peaks with those of `loud` after them, what was too short for one, and the new size."""
+    whole = len(loud) // size * size
+    peaks = np.concatenate([peaks, loud[:whole].reshape(-1, size).max(axis=1)])
+    rest = loud[whole:]
+    while len(peaks) > most:
+        if len(peaks) % 2:
+            # The odd stretch is half of a doubled one: its peak waits with the rest.
+            rest = np.concatenate([np.full(size, peaks[-1], np.float32), rest])
+            peaks = peaks[:-1]
+        peaks = peaks.reshape(-1, 2).max(axis=1)
+        size *= 2
+    return peaks, rest, size

@@ -104,7 +104,7 @@ def test_full_disk(tiny_disk: Path, speechlike: Sound, room: int) -> None:
     try:
         writer = flac.FlacWriter(tiny_disk / "s.flac")
     except StoreError as error:
-        assert room == 0  # noqa: PT017
+        assert room == 0
         told.append(str(error))
     else:
         for piece in np.array_split(speechlike, 100):
