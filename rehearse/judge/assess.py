@@ -8,6 +8,7 @@ judging afterwards agree.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from rehearse.book.model import Procedure
 from rehearse.events import Heard
@@ -65,7 +66,7 @@ class Assessor:
         chosen = _settled(evidence, self._scales)
         early = misplaced(self._positions(chosen), self.procedure.predecessors)
         results = tuple(
-            self._step_result(step, chosen.get(step.step.id), step.step.id in early, chosen)
+            self._step_result(step, step.step.id in early, chosen)
             for step in self._scales.prepared.steps
         )
         return Result(
@@ -82,24 +83,16 @@ class Assessor:
         for at, utterance in enumerate(spoken):
             own = [self._weigh(step, span) for span in self._spans(step, utterance)]
             found.extend(own)
-            both = joined(spoken[at - 1], utterance) if at else None
-            if both is not None and self._unfinished(step, found, spoken[at - 1], own):
-                found.append(self._weigh(step, both))
+            if at and _unfinished(found, spoken[at - 1], own):
+                found.extend(self._completed(step, spoken[at - 1], utterance))
         return found
 
-    def _unfinished(
-        self,
-        step: PreparedStep,
-        found: Sequence[Evidence],
-        before: Utterance,
-        own: Sequence[Evidence],
-    ) -> bool:
-        """Whether the step was begun in the utterance before and may end in this one."""
-        if any(evidence.verdict is Verdict.SAID for evidence in own):
-            return False
-        earlier = [e for e in found if e.span.utterance == before.index]
-        begun = any(e.verdict in {Verdict.INCOMPLETE, Verdict.UNCLEAR} for e in earlier)
-        return begun and not any(e.verdict is Verdict.SAID for e in earlier)
+    def _completed(self, step: PreparedStep, one: Utterance, two: Utterance) -> list[Evidence]:
+        """The step said over two utterances, if together they say it; else nothing new."""
+        margin = self._scales.thresholds.doubtful_margin
+        both = joined(one, two, self._scales.language, margin)
+        evidence = self._weigh(step, both) if both is not None else None
+        return [evidence] if evidence and evidence.verdict is Verdict.SAID else []
 
     def _spans(self, step: PreparedStep, utterance: Utterance) -> list[Span]:
         key = (step.step.id, utterance.index)
@@ -126,8 +119,10 @@ class Assessor:
                 for w in step.wordings
                 if (found := window(w.terms, span.tokens, self._scales.language)) is not None
             ]
-            first, last = min(narrow, key=lambda w: w[1] - w[0]) if len(narrow) == 1 else (
-                max(narrow, key=lambda w: w[1] - w[0]) if narrow else (0, len(span.spoken))
+            first, last = (
+                min(narrow, key=lambda w: w[1] - w[0])
+                if len(narrow) == 1
+                else (max(narrow, key=lambda w: w[1] - w[0]) if narrow else (0, len(span.spoken)))
             )
             positions[step.step.id] = (span.first + first, span.first + last)
         return positions
@@ -135,10 +130,10 @@ class Assessor:
     def _step_result(
         self,
         step: PreparedStep,
-        evidence: Evidence | None,
         early: bool,
         chosen: Mapping[str, Evidence],
     ) -> StepResult:
+        evidence = chosen.get(step.step.id)
         if evidence is None:
             return StepResult(
                 step.step.id,
@@ -168,10 +163,20 @@ class Assessor:
         here = chosen[step_id].span.first
         for step in self.procedure.steps:
             evidence = chosen.get(step.id)
-            if step.id in self.procedure.predecessors[step_id] and evidence is not None:
-                if evidence.verdict is Verdict.SAID and evidence.span.first > here:
-                    return step.say
+            if evidence is None or evidence.verdict is not Verdict.SAID:
+                continue
+            if step.id in self.procedure.predecessors[step_id] and evidence.span.first > here:
+                return step.say
         return ""
+
+
+def _unfinished(found: Sequence[Evidence], before: Utterance, own: Sequence[Evidence]) -> bool:
+    """Whether the step was begun in the utterance before and may end in this one."""
+    if any(evidence.verdict is Verdict.SAID for evidence in own):
+        return False
+    earlier = [e for e in found if e.span.utterance == before.index]
+    begun = any(e.verdict is not Verdict.NOT_SAID for e in earlier)
+    return begun and not any(e.verdict is Verdict.SAID for e in earlier)
 
 
 def _settled(evidence: Mapping[str, Sequence[Evidence]], scales: Scales) -> dict[str, Evidence]:
@@ -192,7 +197,9 @@ def _settled(evidence: Mapping[str, Sequence[Evidence]], scales: Scales) -> dict
         if step_id in said:
             chosen[step_id] = _noted(said[step_id], attempts)
         elif attempts:
-            chosen[step_id] = max(attempts, key=lambda e: (e.about, -(e.span.last - e.span.first)))
+            chosen[step_id] = max(
+                attempts, key=lambda e: (round(e.about, 1), e.span.first - e.span.last)
+            )
     return chosen
 
 
@@ -210,8 +217,6 @@ def _first_said(found: Sequence[Evidence]) -> Evidence | None:
 
 def _noted(said: Evidence, attempts: Sequence[Evidence]) -> Evidence:
     """The right saying, marked as corrected when a broken one came before it."""
-    from dataclasses import replace
-
     earlier = any(e.span.last <= said.span.first for e in attempts)
     return replace(said, corrected=True) if earlier else said
 
@@ -244,6 +249,9 @@ def passes(procedure: Procedure, results: Sequence[StepResult]) -> bool:
         return False
     if rule.within is not None:
         times = [r for r in results if r.start is not None and r.end is not None]
-        if times and max(r.end or 0 for r in times) - min(r.start or 0 for r in times) > rule.within:
+        if (
+            times
+            and max(r.end or 0 for r in times) - min(r.start or 0 for r in times) > rule.within
+        ):
             return False
     return len(said) / len(procedure.steps) >= rule.share - SHARE_EPSILON

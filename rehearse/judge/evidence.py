@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from rehearse.judge.commands import match_command
 from rehearse.judge.garble import Mended, mend
-from rehearse.judge.meaning import Reading, Readers, read
+from rehearse.judge.meaning import Readers, Reading, read
 from rehearse.judge.polarity import denied
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
 from rehearse.judge.sequence import turned_round
@@ -71,7 +71,7 @@ def weigh(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     else:
         evidence = _by_slots(evidence, step, wording, said, scales)
     evidence = _by_never(evidence, step, scales)
-    return _by_sound(evidence, step, wording, said, scales)
+    return _by_sound(evidence, step, wording, said)
 
 
 def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, Reading]:
@@ -94,10 +94,12 @@ def said_in(
 ) -> bool:
     """Whether the tokens say the wording's key terms in order, and no other word of weight.
 
-    A term that some other wording does without may be left out, as long as most are there.
+    A term that some other wording does without may be left out, as long as most are there, and a
+    term that only another wording has may come in.
     """
-    said = [name for t in tokens if (name := term(t, language)) is not None]
     wanted = [name for t in wording.tokens if (name := term(t, language)) is not None]
+    elsewhere = {n for other in others for n in other.terms.weights} - set(wanted)
+    said = [n for t in tokens if (n := term(t, language)) is not None and n not in elsewhere]
     optional = {n for n in wanted if any(n not in other.terms.weights for other in others)}
     kept = [name for name in wanted if name in said or name not in optional]
     if said != kept or len(kept) < MOSTLY * len(wanted):
@@ -121,9 +123,13 @@ def _by_meaning(
     need = limits.said_critical if step.step.critical else limits.said
     if denied(step.canonical.tokens, span.tokens, scales.language):
         need = limits.said_polarity
+    second = max(
+        r.said for r in read(scales.readers.quick, [(w.text, span.text) for w in step.wordings])
+    )
     if reading.said >= need:
-        verdict = Verdict.SAID
-    elif reading.said >= limits.unclear:
+        doubted = step.step.critical and second < limits.seconded and reading.said < VERBATIM
+        verdict = Verdict.UNCLEAR if doubted else Verdict.SAID
+    elif reading.said >= limits.unclear or second >= limits.objected:
         verdict = Verdict.UNCLEAR
     elif reading.not_said >= max(reading.wrong, reading.incomplete):
         verdict = Verdict.NOT_SAID
@@ -168,9 +174,7 @@ def _by_slots(
         return replace(
             evidence, verdict=Verdict.WRONG, probability=min(evidence.probability, 0.02), missing=""
         )
-    lost = [
-        slot for slot in compare(wording.slots, said).missing if slot.name in NAMED
-    ]
+    lost = [slot for slot in compare(wording.slots, said).missing if slot.name in NAMED]
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
         return replace(
             evidence,
@@ -234,7 +238,7 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
 
 
 def _by_sound(
-    evidence: Evidence, step: PreparedStep, wording: Wording, said: Sequence[Slot], scales: Scales
+    evidence: Evidence, step: PreparedStep, wording: Wording, said: Sequence[Slot]
 ) -> Evidence:
     """A critical step rests on no slot that the sound leaves in doubt."""
     if evidence.verdict is not Verdict.SAID or not step.step.critical:
@@ -259,10 +263,12 @@ def _weigh_command(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     """A command word by word; a forbidden command said in full is a wrong one."""
     matches = [match_command(w.text, span.tokens, scales.language) for w in step.wordings]
     best = max(matches, key=lambda match: (_RANK[match.verdict], match.share))
-    for never in step.never:
-        if match_command(never.text, span.tokens, scales.language).verdict is Verdict.SAID:
-            if best.verdict is not Verdict.SAID:
-                best = replace(best, verdict=Verdict.WRONG, share=1.0)
+    forbidden = any(
+        match_command(never.text, span.tokens, scales.language).verdict is Verdict.SAID
+        for never in step.never
+    )
+    if forbidden and best.verdict is not Verdict.SAID:
+        best = replace(best, verdict=Verdict.WRONG, share=1.0)
     swapped = best.swapped[0] if best.swapped else ("", " ".join(best.added))
     doubtful = ""
     if best.verdict is Verdict.SAID and step.step.critical:

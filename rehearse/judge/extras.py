@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from rehearse.judge.evidence import Evidence, Scales
 from rehearse.judge.meaning import read
+from rehearse.judge.sequence import turned_round
 from rehearse.judge.slots import WEAK, compare, slots
 from rehearse.judge.speech import Span, Utterance
 from rehearse.judge.terms import coverage
@@ -59,12 +60,10 @@ def _forbidden(span: Span, scales: Scales) -> bool:
             agreement = compare(never.slots, said)
             if any(slot.name not in WEAK for slot in (*agreement.contradicted, *agreement.mixed)):
                 continue
+            if turned_round(never, span.tokens, scales.language):
+                continue
             reading = read(scales.readers.careful, [(never.text, span.text)])[0]
-            own = read(
-                scales.readers.careful, [(w.text, span.text) for w in step.wordings]
-            )
-            if reading.said >= scales.thresholds.never and reading.said > max(
-                r.said for r in own
-            ):
+            own = read(scales.readers.careful, [(w.text, span.text) for w in step.wordings])
+            if reading.said >= scales.thresholds.never and reading.said > max(r.said for r in own):
                 return True
     return False

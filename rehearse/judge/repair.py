@@ -67,12 +67,11 @@ def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon
     The mending repeats a word of the slip ("door three, no, door two") or puts another value of
     the same set in its place ("armed, no, disarmed").
     """
-    heads = [token
+    heads = [
+        token
         for token in after[:LOOK_AHEAD]
         if token.kind != "word" or token.form in lexicon.contrast_words
-    ] or [
-        token for token in after[:LOOK_AHEAD] if token.form not in lexicon.stop_words
-    ]
+    ] or [token for token in after[:LOOK_AHEAD] if token.form not in lexicon.stop_words]
     window = range(len(kept) - 1, max(-1, len(kept) - 1 - REACH), -1)
     for head in heads:
         for index in window:

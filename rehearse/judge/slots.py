@@ -15,7 +15,9 @@ from rehearse.language.token import Token
 
 # Sets whose words also do other work in a sentence, or whose value turns round with the clause
 # ("check, then open" = "open after checking"): never enough to call a saying wrong by themselves.
-WEAK = frozenset({"when", "rank", "particle", "company", "remain", "occupancy", "crewing", "hooking"})
+WEAK = frozenset(
+    {"when", "rank", "particle", "company", "remain", "occupancy", "crewing", "hooking"}
+)
 
 
 @dataclass(frozen=True)

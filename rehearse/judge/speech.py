@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from rehearse.events import Heard
@@ -100,21 +100,25 @@ def utterances(
     made: list[Utterance] = []
     offset = 0
     for heard in heards:
-        words = heard.text.split()
-        tokens = language.tokens(words)
-        mended = repair(tokens, language.lexicon)
-        if not mended.tokens:
+        spoken, slips = _mended(heard, language, doubtful_margin)
+        if not spoken:
             continue
-        doubts = _doubts(heard, doubtful_margin)
-        spoken = tuple(
-            _timed(token, words, heard, not doubts.isdisjoint(range(token.first, token.end)))
-            for token in mended.tokens
-        )
         bounds = _bounds(spoken, language)
-        slips = " ".join(words[t.first] for t in mended.slips)
         made.append(Utterance(len(made), offset, spoken, bounds, slips, heard))
         offset += len(spoken)
     return made
+
+
+def _mended(heard: Heard, language: English, margin: float) -> tuple[tuple[Spoken, ...], str]:
+    """The tokens of an utterance, slips mended, and the words that were taken back."""
+    words = heard.text.split()
+    mended = repair(language.tokens(words), language.lexicon)
+    doubts = _doubts(heard, margin)
+    spoken = tuple(
+        _timed(token, words, heard, not doubts.isdisjoint(range(token.first, token.end)))
+        for token in mended.tokens
+    )
+    return spoken, " ".join(words[token.first] for token in mended.slips)
 
 
 def _doubts(heard: Heard, margin: float) -> set[int]:
@@ -151,12 +155,26 @@ def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:
     return tuple(sorted(bounds))
 
 
-def joined(one: Utterance, two: Utterance) -> Span | None:
-    """Two utterances in a row as one span; None when that would be too wide."""
-    spoken = one.spoken + two.spoken
-    if len(spoken) > WIDEST:
+def joined(one: Utterance, two: Utterance, language: English, margin: float) -> Span | None:
+    """Two utterances in a row as one span, slips mended across the pause; None when too wide."""
+    if len(one.spoken) + len(two.spoken) > WIDEST:
         return None
-    return Span(one.index, one.offset, one.offset + len(spoken), spoken)
+    spoken, _ = _mended(_both(one.heard, two.heard), language, margin)
+    return Span(one.index, one.offset, two.offset + len(two.spoken), spoken) if spoken else None
+
+
+def _both(one: Heard, two: Heard) -> Heard:
+    """Two utterances as if said in one breath."""
+    times = one.words + two.words if one.words and two.words else ()
+    shift = len(one.text.split())
+    later = tuple(replace(check, first=check.first + shift) for check in two.checks or ())
+    return Heard(
+        one.start,
+        two.end,
+        f"{one.text} {two.text}",
+        times,
+        checks=(one.checks or ()) + later,
+    )
 
 
 def _printed(spoken: Sequence[Spoken]) -> Iterator[str]:

@@ -17,7 +17,8 @@ class Thresholds:
     said_critical: float
     said_polarity: float
     unclear: float
-    attempt: float
+    seconded: float
+    objected: float
     about: float
     never: float
     doubtful_margin: float

@@ -75,6 +75,19 @@ def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
         return 1, AFTER_DOOR[form]
     if not _is_number(form):
         return 0, 0
+    total, at = _leading(tokens, start)
+    while at < len(tokens) and tokens[at].form in SCALES:
+        total, at = total * SCALES[tokens[at].form], at + 1
+        skip = at + 1 if at < len(tokens) and tokens[at].form == "and" else at
+        if skip < len(tokens) and (tokens[skip].form in UNITS or tokens[skip].form in TENS):
+            length, rest = _run(tokens, skip)
+            total, at = total + rest, skip + length
+    return at - start, total
+
+
+def _leading(tokens: Sequence[Token], start: int) -> tuple[int, int]:
+    """The value up to the first "hundred" or "thousand", and where that part ends."""
+    form = tokens[start].form
     following = tokens[start + 1].form if start + 1 < len(tokens) else ""
     at = start + 1
     if form.isdigit():
@@ -90,13 +103,7 @@ def _run(tokens: Sequence[Token], start: int) -> tuple[int, int]:
         total = TENS[form]
         if 0 < UNITS.get(following, 0) < 10:
             total, at = total + UNITS[following], at + 1
-    while at < len(tokens) and tokens[at].form in SCALES:
-        total, at = total * SCALES[tokens[at].form], at + 1
-        skip = at + 1 if at < len(tokens) and tokens[at].form == "and" else at
-        if skip < len(tokens) and (tokens[skip].form in UNITS or tokens[skip].form in TENS):
-            length, rest = _run(tokens, skip)
-            total, at = total + rest, skip + length
-    return at - start, total
+    return total, at
 
 
 def _side_follows(tokens: Sequence[Token], start: int) -> bool:
@@ -142,7 +149,7 @@ def _door(tokens: Sequence[Token], start: int) -> tuple[int, str]:
         while at < len(tokens) and tokens[at].form in _BETWEEN - {"on", "the"}:
             seen_door = seen_door or tokens[at].form == "door"
             at += 1
-        if seen_door and at < len(tokens) and tokens[at].kind == "number":
-            if 0 < int(tokens[at].form) <= LARGEST_DOOR:
-                return at + 1 - start, tokens[at].form + _SIDES[token.form]
+        numbered = seen_door and at < len(tokens) and tokens[at].kind == "number"
+        if numbered and 0 < int(tokens[at].form) <= LARGEST_DOOR:
+            return at + 1 - start, tokens[at].form + _SIDES[token.form]
     return 0, ""

@@ -74,10 +74,7 @@ class Lexicon:
     def contrast_words(self) -> frozenset[str]:
         """Every single word that says a value of some contrast set."""
         return frozenset(
-            form[0]
-            for contrast in self.contrasts
-            for form in contrast.phrases
-            if len(form) == 1
+            form[0] for contrast in self.contrasts for form in contrast.phrases if len(form) == 1
         )
 
     def sound_alike(self, one: str, other: str) -> bool:
@@ -121,7 +118,8 @@ def _contrast(row: Mapping[str, Any]) -> Contrast:
 def lexicon(code: str) -> Lexicon:
     """The shipped lexicon of the language with this code, longest phrases first in each list."""
     text = resources.files("rehearse.language").joinpath(f"{code}.yaml").read_text("utf-8")
-    data = yaml.load(text, yaml.BaseLoader)  # all text: "on" and "no" are words, not booleans
+    # BaseLoader makes no objects and reads all as text: "on" and "no" are words here.
+    data = yaml.load(text, yaml.BaseLoader)  # noqa: S506
 
     def forms(key: str) -> tuple[Form, ...]:
         return tuple(sorted(map(_form, data[key]), key=len, reverse=True))

@@ -7,13 +7,9 @@ and put their events into its queue; nothing else is shared.
 from __future__ import annotations
 
 import queue
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime
-from pathlib import Path
+from collections.abc import Callable
 from typing import Protocol
 
-from rehearse.book.model import Procedure
 from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
 from rehearse.coach.coach import Coach
 from rehearse.errors import RehearseError
@@ -23,15 +19,11 @@ from rehearse.events import (
     Heard,
     Judged,
     Partial,
-    PromptEnded,
-    PromptStarted,
-    Requested,
     Restarted,
 )
 from rehearse.judge.assess import Assessor
-from rehearse.judge.verdict import Result, Verdict
-from rehearse.record.report import Report
-from rehearse.record.take import Take, TakeWriter
+from rehearse.judge.verdict import Result
+from rehearse.record.take import TakeWriter
 from rehearse.speak.speaker import Speaks
 
 TICK = 0.1  # seconds between two looks at the clock while nothing happens
@@ -121,9 +113,6 @@ class Practice:
             happening = self._happenings.get(timeout=TICK)
         except queue.Empty:
             return Tick(self._clock())
-        except KeyboardInterrupt:
-            self.interrupt()
-            return Tick(self._clock())
         if isinstance(happening, RehearseError):
             raise happening
         return happening
@@ -169,9 +158,3 @@ class Practice:
     def _log(self, event: Event) -> None:
         self._writer.write(event)
         self._show(event)
-
-
-def report_of(folder: Path, result: Result) -> Report:
-    """The report of a take that has just ended."""
-    take = Take.open(folder)
-    return Report(take.header.id, take.procedure, result, take.events, take.header)

@@ -4,59 +4,111 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import Literal
 
 from rehearse.book.model import Procedure
 from rehearse.coach.requests import Request, request, wordings_of
-from rehearse.events import Ended, Event, Heard, Requested, Restarted
+from rehearse.events import Ended, Event, Ghost, Heard, Requested, Restarted
 from rehearse.hear.listener import listen
+from rehearse.hear.recogniser import Sound
 from rehearse.hear.recording import Recording
 from rehearse.judge.assess import Assessor
+from rehearse.language.english import English
+from rehearse.record.page import page
+from rehearse.record.place import cannot_write, write_private
 from rehearse.record.report import Report
 from rehearse.record.take import Take
-from rehearse.session.engine import Engine
+from rehearse.record.waveform import waveform
+from rehearse.session.engine import load_engine, load_readers
 from rehearse.session.words import read_words
 
 Progress = Callable[[float], None]  # told the seconds of sound heard so far
+Kind = Literal["audio", "words", "take"]
 
 
-def score_audio(
-    procedure: Procedure, path: Path, engine: Engine, progress: Progress = lambda _seconds: None
-) -> Report:
-    """A recording judged. Raises SoundError when it cannot be used."""
-    heard = listen(
-        Recording(path),
-        engine.recogniser,
-        engine.expectation(procedure),
-        engine.language,
-        progress,
-    )
-    return _report(str(path), procedure, engine.assessor(procedure), heard)
+class Scorer:
+    """Judges one input after another with models that are loaded once.
+
+    procedure: what recordings and words files are judged against; None when there are only takes.
+    """
+
+    def __init__(self, procedure: Procedure | None, *, with_sound: bool) -> None:
+        """Loads the models; those for hearing only when there is sound.
+
+        Raises:
+            ModelError: a model is missing or altered.
+        """
+        self._procedure = procedure
+        self._engine = load_engine() if with_sound else None
+        self._readers = self._engine.readers if self._engine else load_readers()
+
+    def report(self, kind: Kind, path: Path, progress: Progress = lambda _seconds: None) -> Report:
+        """One input judged. Raises a RehearseError when it cannot be used."""
+        if kind == "take":
+            return self._take(path)
+        if self._procedure is None:
+            raise ValueError("this scorer was made for takes, which bring their own procedure")
+        if kind == "words":
+            heards = read_words(path)
+            events = [*heards, Ended(heards[-1].end, "end of recording")]
+            return self._judged(path, self._procedure, events)
+        return self._judged(path, self._procedure, _counted(self._hear(path), progress))
+
+    def _hear(self, path: Path) -> Iterator[Event]:
+        if self._engine is None or self._procedure is None:
+            raise ValueError("this scorer was not made for sound")
+        return listen(
+            Recording(path),
+            self._engine.recogniser,
+            self._engine.expectation(self._procedure),
+            self._engine.language,
+        )
+
+    def write_page(self, report: Report, folder: Path, path: Path) -> Path:
+        """The report as a page in `folder`; returns the page's path. Raises StoreError."""
+        waves = None
+        if report.header is not None:
+            waves = Take.open(path).sound()
+        elif path.suffix != ".jsonl":
+            waves = (chunk.samples for chunk in Recording(path).chunks())
+        return write_page(report, folder / f"{path.stem}.html", waves)
+
+    def _take(self, folder: Path) -> Report:
+        take = Take.open(folder)
+        assessor = self._assessor(take.procedure)
+        for event in take.events:
+            _judge(assessor, event)
+        return Report(take.header.id, take.procedure, assessor.result(), take.events, take.header)
+
+    def _assessor(self, procedure: Procedure) -> Assessor:
+        return Assessor(procedure, self._readers, English())
+
+    def _judged(self, path: Path, procedure: Procedure, events: Iterable[Event]) -> Report:
+        assessor = self._assessor(procedure)
+        kept: list[Event] = []
+        for event in _with_requests(events, procedure):
+            kept.append(event)
+            _judge(assessor, event)
+        return Report(str(path), procedure, assessor.result(), tuple(kept))
 
 
-def score_words(procedure: Procedure, path: Path, assessor: Assessor) -> Report:
-    """A words file judged. Raises WordsError when it cannot be used."""
-    heards = read_words(path)
-    events: list[Event] = [*heards, Ended(heards[-1].end, "end of recording")]
-    return _report(str(path), procedure, assessor, events)
+def write_page(report: Report, path: Path, sound: Iterable[Sound] | None) -> Path:
+    """The report as a page, readable by its owner alone. Raises StoreError."""
+    text = page(report, waveform(sound) if sound is not None else None)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_write(path.parent, error) from None
+    path.unlink(missing_ok=True)
+    write_private(path, text.encode())
+    return path
 
 
-def score_take(folder: Path, assessor_of: Callable[[Procedure], Assessor]) -> Report:
-    """A kept take judged again, from its log. Raises StoreError when it cannot be opened."""
-    take = Take.open(folder)
-    assessor = assessor_of(take.procedure)
-    for event in take.events:
-        _judge(assessor, event)
-    return Report(take.header.id, take.procedure, assessor.result(), take.events, take.header)
-
-
-def _report(
-    name: str, procedure: Procedure, assessor: Assessor, events: Iterable[Event]
-) -> Report:
-    kept: list[Event] = []
-    for event in _with_requests(events, procedure):
-        kept.append(event)
-        _judge(assessor, event)
-    return Report(name, procedure, assessor.result(), tuple(kept))
+def _counted(events: Iterable[Event], progress: Progress) -> Iterator[Event]:
+    for event in events:
+        if isinstance(event, Heard | Ghost):
+            progress(event.end)
+        yield event
 
 
 def _with_requests(events: Iterable[Event], procedure: Procedure) -> Iterator[Event]:
