@@ -12,6 +12,7 @@ import threading
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Literal, Self
@@ -203,6 +204,7 @@ class Take:
         path = self.folder / _SOUND
         return path if path.exists() else None
 
+    @cached_property
     def procedure(self) -> Procedure:
         """The procedure as it was when the take was made.
 

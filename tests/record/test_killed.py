@@ -108,7 +108,7 @@ def test_killed_at_any_moment(tmp_path: Path, procedure_file: Path) -> None:
             assert samples - FRAME - 1 <= len(sound) <= samples + PIECE
             expected = noise[np.arange(len(sound)) % (1 << 19)]
             assert np.abs(sound - expected).max(initial=0.0) < 1 / 16384
-            assert take.procedure().id == "arm-door-2l"
+            assert take.procedure.id == "arm-door-2l"
         assert program.stdin is not None
         program.stdin.close()
     assert torn_early < KILLS / 2

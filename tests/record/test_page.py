@@ -201,9 +201,10 @@ def test_other_scripts(report: Report) -> None:
         assert words in page(infested(report, words))
 
 
-def test_without_sound(report: Report) -> None:
+@pytest.mark.parametrize("wave", [None, Waveform(0.01, ())])
+def test_without_sound(report: Report, wave: Waveform | None) -> None:
     """A take whose sound was not kept has its timeline all the same, and says so."""
-    text = page(report)
+    text = page(report, wave)
     assert "There is no sound to show" in text
     assert 'class="speech' in text
     assert 'class="wave"' not in text

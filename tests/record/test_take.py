@@ -87,7 +87,7 @@ def test_procedure_bytes(tmp_path: Path, procedure: Procedure, procedure_file: P
     procedure_file.write_text("changed", encoding="utf-8")
     take = Take.open(writer.folder)
     assert take.procedure_path.read_bytes() == before
-    assert take.procedure() == procedure
+    assert take.procedure == procedure
 
 
 def test_procedure_edited_meanwhile(
@@ -110,7 +110,7 @@ def test_procedure_swapped(tmp_path: Path, procedure: Procedure) -> None:
         copy.read_text(encoding="utf-8").replace("number: 3", "number: 4"), encoding="utf-8"
     )
     with pytest.raises(StoreError, match="not arm-door-2l revision 3"):
-        Take.open(writer.folder).procedure()
+        _ = Take.open(writer.folder).procedure
 
 
 def test_folders_never_clash(tmp_path: Path, procedure: Procedure) -> None:
@@ -328,7 +328,7 @@ def test_shipped_procedures(tmp_path: Path) -> None:
         procedure = reader.read(path)
         with begin(tmp_path, procedure) as writer:
             pass
-        assert Take.open(writer.folder).procedure() == procedure
+        assert Take.open(writer.folder).procedure == procedure
 
 
 def test_reading_while_writing(tmp_path: Path, procedure: Procedure, speechlike: Sound) -> None:
