@@ -33,7 +33,7 @@ from rehearse.safety import NOTICE
 
 
 def page(report: Report, wave: Waveform | None = None) -> str:
-    """The page as text, to be written as UTF-8. Without `wave`, or with an empty one, it shows no sound."""
+    """The page, to be written as UTF-8; without `wave`, or an empty one, no sound is drawn."""
     wave = wave if wave is not None and wave.peaks else None
     shown = scene(report, wave.duration if wave is not None else 0.0)
     sheets = () if _nothing(report, wave) else (WIDE, NARROW)
