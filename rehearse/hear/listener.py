@@ -1,0 +1,213 @@
+"""From a source of sound to events: offline for a recording, in threads for a microphone.
+
+Both end-point and confirm alike, so the same sound gives the same utterances live and afterwards.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import dataclass
+
+from rehearse.errors import RehearseError
+from rehearse.events import (
+    Ended,
+    Event,
+    Ghost,
+    Heard,
+    Listening,
+    Overflow,
+    Partial,
+    SpeechStarted,
+)
+from rehearse.hear.confirm import Confirmer
+from rehearse.hear.endpoint import Endpointer, Segment
+from rehearse.hear.recogniser import Expectation, Recogniser, Sound
+from rehearse.hear.source import Chunk, Source
+from rehearse.hear.voice import SileroVoice
+from rehearse.language import Language
+
+PARTIAL_EVERY = 0.5  # seconds of new sound between two provisional readings
+SETTLED = 0.25  # seconds of silence after which the utterance is read as if it had ended
+
+
+def listen(
+    source: Source, recogniser: Recogniser, expectation: Expectation, language: Language
+) -> Iterator[Event]:
+    """Everything heard in a source, in order, from `Listening` to `Ended`.
+
+    Raises:
+        SoundError: the source cannot be used, or breaks; what came before it has been given.
+    """
+    endpointer = Endpointer(SileroVoice())
+    confirmer = Confirmer(recogniser, expectation, language)
+    yield Listening(0.0)
+    with closing(source.chunks()) as chunks:
+        for chunk in chunks:
+            if chunk.lost is not None:
+                yield Overflow(chunk.time, chunk.lost)
+            for found in endpointer.feed(chunk.samples):
+                yield _read(found, confirmer)
+    for found in endpointer.finish():
+        yield _read(found, confirmer)
+    yield Ended(endpointer.time, "end of recording")
+
+
+def _read(found: SpeechStarted | Segment, confirmer: Confirmer) -> Event:
+    return confirmer.confirm(found) if isinstance(found, Segment) else found
+
+
+@dataclass(frozen=True, eq=False)
+class _Open:
+    """The utterance in progress, as it stood at `time`; settled when silence has set in."""
+
+    segment: Segment
+    time: float
+    settled: bool
+
+
+class LiveListener:
+    """Hears a live source in two threads: one never waits, the other reads what it gathered.
+
+    As soon as an utterance seems to have ended it is read, while the end-pointer still waits for
+    it to go on; when it does not, its verdict is ready the moment it ends.
+
+    source: the microphone.
+    emit: takes every event, and a RehearseError in place of an event when hearing fails; called
+        from the listener's threads.
+    keep: takes all sound as it arrives, muted or not, for the take.
+    """
+
+    def __init__(
+        self,
+        source: Source,
+        recogniser: Recogniser,
+        expectation: Expectation,
+        language: Language,
+        emit: Callable[[Event | RehearseError], None],
+        keep: Callable[[Sound], None] | None = None,
+    ) -> None:
+        self._source = source
+        self._recogniser = recogniser
+        self._expectation = expectation
+        self._confirmer = Confirmer(recogniser, expectation, language)
+        self._emit = emit
+        self._keep = keep
+        self._endpointer = Endpointer(SileroVoice())
+        self._muting = threading.Lock()
+        self._changed = threading.Condition()
+        self._ended: deque[Segment] = deque()
+        self._open: _Open | None = None
+        self._closing = False
+        self._threads = [
+            threading.Thread(target=self._guarded, args=(work,), daemon=True, name=name)
+            for work, name in ((self._capture, "ears"), (self._decode, "recogniser"))
+        ]
+
+    def start(self) -> None:
+        """Open the source and begin to hear."""
+        for thread in self._threads:
+            thread.start()
+
+    def mute(self) -> None:
+        """Hear nothing from now on, while the tool speaks."""
+        with self._muting:
+            self._endpointer.mute()
+
+    def unmute(self) -> None:
+        """Hear again, a short tail from now."""
+        with self._muting:
+            self._endpointer.unmute()
+
+    def close(self) -> None:
+        """Stop hearing and release the source; what has not been read yet is dropped."""
+        with self._changed:
+            self._closing = True
+            self._changed.notify_all()
+        for thread in self._threads:
+            if thread.is_alive() and thread is not threading.current_thread():
+                thread.join(timeout=5)
+
+    def _guarded(self, work: Callable[[], None]) -> None:
+        try:
+            work()
+        except RehearseError as error:
+            if not self._closing:
+                self._emit(error)
+
+    def _capture(self) -> None:
+        with closing(self._source.chunks()) as chunks:
+            for chunk in chunks:
+                if self._closing:
+                    return
+                self._take(chunk)
+        with self._muting:
+            rest = self._endpointer.finish()
+        self._pass_on(rest)
+        self._emit(Ended(self._endpointer.time, "end of recording"))
+
+    def _take(self, chunk: Chunk) -> None:
+        if chunk.time == 0.0:
+            self._emit(Listening(0.0))
+        if chunk.lost is not None:
+            self._emit(Overflow(chunk.time, chunk.lost))
+        if self._keep is not None:
+            self._keep(chunk.samples)
+        with self._muting:
+            found = self._endpointer.feed(chunk.samples)
+            segment = self._endpointer.open()
+            settled = self._endpointer.quiet >= SETTLED
+        self._pass_on(found)
+        with self._changed:
+            self._open = (
+                None if segment is None else _Open(segment, self._endpointer.time, settled)
+            )
+            self._changed.notify_all()
+
+    def _pass_on(self, found: list[SpeechStarted | Segment]) -> None:
+        for item in found:
+            if isinstance(item, SpeechStarted):
+                self._emit(item)
+            else:
+                with self._changed:
+                    self._ended.append(item)
+                    self._changed.notify_all()
+
+    def _decode(self) -> None:
+        ready: tuple[Segment, Heard | Ghost] | None = None
+        shown = 0.0
+        while True:
+            work = self._next(ready[0] if ready else None, shown)
+            if work is None:
+                return
+            if isinstance(work, Segment):
+                same = ready is not None and _same(ready[0], work)
+                self._emit(ready[1] if ready and same else self._confirmer.confirm(work))
+                ready = None
+            elif work.settled:
+                ready = work.segment, self._confirmer.confirm(work.segment)
+            else:
+                text = self._recogniser.partial(work.segment.sound, self._expectation)
+                self._emit(Partial(work.time, text))
+                shown = work.time
+
+    def _next(self, ready: Segment | None, shown: float) -> Segment | _Open | None:
+        """The most urgent thing to read: an ended utterance, a settled one, a provisional one."""
+        with self._changed:
+            while not self._closing:
+                if self._ended:
+                    return self._ended.popleft()
+                now = self._open
+                if now is not None and now.settled:
+                    if ready is None or not _same(ready, now.segment):
+                        return now
+                elif now is not None and now.time - max(shown, now.segment.time) >= PARTIAL_EVERY:
+                    return now
+                self._changed.wait()
+        return None
+
+
+def _same(one: Segment, other: Segment) -> bool:
+    return (one.start, one.end, one.sound.size) == (other.start, other.end, other.sound.size)
