@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from rich.console import Console
 
@@ -49,7 +49,7 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-_Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
+_Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001
 
 
 def _add(commands: _Commands, name: str, text: str) -> argparse.ArgumentParser:

@@ -40,7 +40,10 @@ class Source(Protocol):
     releases the device or file. Any failure is a `rehearse.errors.SoundError`.
     """
 
-    name: str
+    @property
+    def name(self) -> str:
+        """What to call it in a message."""
+        ...
 
     def chunks(self) -> Generator[Chunk, None, None]:
         """The sound, from its beginning."""

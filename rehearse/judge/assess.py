@@ -225,9 +225,19 @@ def _of_its_own(
     attempt: Evidence, step_id: str, said: Mapping[str, Evidence], scales: Scales
 ) -> bool:
     """Whether the attempt is more than the right saying of another step."""
+    own = next(s for s in scales.prepared.steps if s.step.id == step_id)
+    tokens = attempt.span.tokens
+    mine = coverage(own.canonical.terms, tokens, scales.language)
+    if any(
+        coverage(w.terms, tokens, scales.language) > mine
+        for other in scales.prepared.steps
+        if other is not own
+        for w in other.wordings
+    ):
+        return False  # it is nearer to another step, whatever became of that one
     covered: set[int] = set()
-    for other, evidence in said.items():
-        if other != step_id and evidence.span.overlaps(attempt.span):
+    for other_id, evidence in said.items():
+        if other_id != step_id and evidence.span.overlaps(attempt.span):
             covered.update(range(evidence.span.first, evidence.span.last))
     if not covered:
         return True
@@ -237,8 +247,7 @@ def _of_its_own(
         for at, spoken in enumerate(attempt.span.spoken, attempt.span.first)
         if at not in covered and spoken.token.form not in stop
     ]
-    step = next(s for s in scales.prepared.steps if s.step.id == step_id)
-    return len(rest) >= PART and coverage(step.canonical.terms, rest, scales.language) > 0
+    return len(rest) >= PART and coverage(own.canonical.terms, rest, scales.language) > 0
 
 
 def passes(procedure: Procedure, results: Sequence[StepResult]) -> bool:

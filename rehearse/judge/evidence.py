@@ -99,7 +99,8 @@ def said_in(
     """
     wanted = [name for t in wording.tokens if (name := term(t, language)) is not None]
     elsewhere = {n for other in others for n in other.terms.weights} - set(wanted)
-    said = [n for t in tokens if (n := term(t, language)) is not None and n not in elsewhere]
+    spoken = _without_lead_in(tokens, wording, language)
+    said = [n for t in spoken if (n := term(t, language)) is not None and n not in elsewhere]
     optional = {n for n in wanted if any(n not in other.terms.weights for other in others)}
     kept = [name for name in wanted if name in said or name not in optional]
     if said != kept or len(kept) < MOSTLY * len(wanted):
@@ -108,6 +109,15 @@ def said_in(
     return sum(t.form in negations for t in tokens) == sum(
         t.form in negations for t in wording.tokens
     )
+
+
+def _without_lead_in(
+    tokens: Sequence[Token], wording: Wording, language: English
+) -> Sequence[Token]:
+    """The tokens without the counting word that opens them ("first I ...", "finally ...")."""
+    rank = next(c for c in language.lexicon.contrasts if c.name == "rank")
+    opens = bool(tokens) and (tokens[0].form,) in rank.phrases
+    return tokens[1:] if opens and tokens[0].form not in wording.terms.weights else tokens
 
 
 def logit(probability: float) -> float:

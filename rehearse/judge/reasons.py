@@ -7,6 +7,8 @@ from rehearse.judge.evidence import Evidence
 from rehearse.judge.verdict import Verdict
 from rehearse.language.english import English
 
+STOPS = " .,;:"  # what a quoted text must not end in, since the sentence goes on
+
 
 def why(
     step: Step, evidence: Evidence | None, verdict: Verdict, before: str, language: English
@@ -14,8 +16,8 @@ def why(
     """The reason for the verdict; `before` is the step that should have come first, if known."""
     reasons = language.lexicon.reasons
     values = {
-        "say": step.say.rstrip("."),
-        "heard": evidence.span.text.rstrip(".") if evidence else "",
+        "say": step.say.rstrip(STOPS),
+        "heard": evidence.span.text.rstrip(STOPS) if evidence else "",
         "missing": evidence.missing if evidence else "",
         "slot": evidence.heard if evidence else "",
         "expected": evidence.expected if evidence else "",

@@ -147,7 +147,7 @@ def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:
     forms = tuple(s.token.form for s in spoken)
     bounds = {0, len(spoken)}
     for at in range(1, len(spoken)):
-        ended = spoken[at - 1].text[-1:] in ".!?;,:" and spoken[at].text is not spoken[at - 1].text
+        ended = spoken[at - 1].text[-1:] in ".!?;" and spoken[at].text is not spoken[at - 1].text
         paused = spoken[at].start - spoken[at - 1].end >= PAUSE
         joint = any(forms[at : at + len(form)] == form for form in language.lexicon.joints)
         if ended or paused or joint:
