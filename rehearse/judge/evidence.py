@@ -25,6 +25,7 @@ NAMED = frozenset({"door", "side", "colour", "arming", "position"})
 VERBATIM = 0.98  # probability of a saying that holds just a wording's key terms, in order
 MOSTLY = 0.7  # share of a wording's key terms that must be there
 BEST_WEIGHT = 0.5  # how much the best wording's reading counts against the canonical one's
+NEAR_NEVER = 0.5  # least coverage of a forbidden statement before it is read carefully
 READER_FLOOR = 0.003  # the readers give no probability nearer to 0 or 1 than about this
 
 
@@ -80,11 +81,11 @@ def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, R
     A saying that holds all key terms of a wording, in its order, and nothing else of weight, is
     that wording, whatever the reader makes of it.
     """
-    readings = read(scales.readers.careful, [(w.text, span.text) for w in step.wordings])
-    best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
     for wording in step.wordings:
         if said_in(wording, step.wordings, span.tokens, scales.language):
             return wording, Reading(VERBATIM, 0.0, 0.0, 1 - VERBATIM)
+    readings = read(scales.readers.careful, [(w.text, span.text) for w in step.wordings])
+    best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
     odds = logit(reading.said) * BEST_WEIGHT + logit(readings[0].said) * (1 - BEST_WEIGHT)
     return best, replace(reading, said=1 / (1 + math.exp(-odds)))
 
@@ -240,8 +241,12 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
         return evidence
     if any(said_in(never, (), evidence.span.tokens, scales.language) for never in step.never):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
-    pairs = [(never.text, evidence.span.text) for never in step.never]
-    strongest = max(reading.said for reading in read(scales.readers.careful, pairs))
+    pairs = [
+        (never.text, evidence.span.text)
+        for never in step.never
+        if coverage(never.terms, evidence.span.tokens, scales.language) >= NEAR_NEVER
+    ]
+    strongest = max((r.said for r in read(scales.readers.careful, pairs)), default=0.0)
     if strongest >= scales.thresholds.never and strongest > evidence.probability:
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
     return evidence

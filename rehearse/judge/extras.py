@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rehearse.judge.evidence import Evidence, Scales
+from rehearse.judge.evidence import NEAR_NEVER, Evidence, Scales
 from rehearse.judge.meaning import read
 from rehearse.judge.reasons import STOPS
 from rehearse.judge.sequence import turned_round
@@ -14,7 +14,6 @@ from rehearse.judge.terms import coverage
 from rehearse.judge.verdict import Extra, Verdict
 
 CONTENT = 3  # content words a stretch needs to be worth mentioning
-NEAR = 0.5  # least coverage of a forbidden statement before it is read carefully
 
 
 def extras(
@@ -67,7 +66,7 @@ def _forbidden(span: Span, scales: Scales) -> bool:
     said = slots(span.tokens, scales.language.lexicon)
     for step in scales.prepared.steps:
         for never in step.never:
-            if coverage(never.terms, span.tokens, scales.language) < NEAR:
+            if coverage(never.terms, span.tokens, scales.language) < NEAR_NEVER:
                 continue
             agreement = compare(never.slots, said)
             if any(slot.name not in WEAK for slot in (*agreement.contradicted, *agreement.mixed)):

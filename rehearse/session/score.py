@@ -50,7 +50,7 @@ class Scorer:
             raise ValueError("this scorer was made for takes, which bring their own procedure")
         if kind == "words":
             heards = read_words(path)
-            events = [*heards, Ended(heards[-1].end, "end of recording")]
+            events: list[Event] = [*heards, Ended(heards[-1].end, "end of recording")]
             return self._judged(path, self._procedure, events)
         return self._judged(path, self._procedure, _counted(self._hear(path), progress))
 
