@@ -20,6 +20,7 @@ from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
 from rehearse.language import Flip, Language
 
+_REPAIR_ROUNDS = 2  # a mended word can show that its neighbour is a garble too
 _FLIP_ROUNDS = 2  # a flipped slot is tested once more, with its neighbours
 _FLIPS_A_SLOT = 5
 
@@ -90,9 +91,21 @@ class Confirmer:
 
     def _repaired(self, sound: Sound, words: Words) -> Words:
         """The reading with its garbles mended, as far as the sound allows."""
-        proposals = self._repairer.proposals(words)
+        for _ in range(_REPAIR_ROUNDS):
+            aligned = self._recogniser.align(sound, " ".join(words))
+            confidence = [word.confidence for word in aligned.words]
+            proposals = self._repairer.proposals(words, confidence)
+            taken = self._affordable(sound, words, proposals)
+            if not taken:
+                break
+            for repair in sorted(taken, key=lambda repair: -repair.first):
+                words = swapped(words, repair.first, repair.count, repair.words)
+        return words
+
+    def _affordable(self, sound: Sound, words: Words, proposals: Sequence[Repair]) -> list[Repair]:
+        """The proposals the sound allows, the best where two touch the same words."""
         if not proposals:
-            return words
+            return []
         texts = [swapped(words, r.first, r.count, r.words) for r in proposals]
         base, *others = self._support(sound, [words, *texts])
         allowed = [
@@ -102,11 +115,9 @@ class Confirmer:
         ]
         taken: list[Repair] = []
         for _, repair in sorted(allowed, key=lambda pair: -pair[0]):
-            if all(repair.end <= other.first or other.end <= repair.first for other in taken):
+            if all(repair.end < other.first or other.end < repair.first for other in taken):
                 taken.append(repair)
-        for repair in sorted(taken, key=lambda repair: -repair.first):
-            words = swapped(words, repair.first, repair.count, repair.words)
-        return words
+        return taken
 
     def _flip_tested(self, sound: Sound, words: Words) -> tuple[Words, tuple[SlotCheck, ...]]:
         """The words with every slot as the sound has it, and the margins of the flip tests."""

@@ -161,9 +161,7 @@ class LiveListener:
             settled = self._endpointer.quiet >= SETTLED
         self._pass_on(found)
         with self._changed:
-            self._open = (
-                None if segment is None else _Open(segment, self._endpointer.time, settled)
-            )
+            self._open = None if segment is None else _Open(segment, self._endpointer.time, settled)
             self._changed.notify_all()
 
     def _pass_on(self, found: list[SpeechStarted | Segment]) -> None:

@@ -7,7 +7,7 @@ confused with) at that place. Both sides of every contrast are proposed alike.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from itertools import pairwise
 
@@ -44,6 +44,15 @@ class Repair:
     def end(self) -> int:
         """Index just past the last word that is swapped."""
         return self.first + self.count
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """A reading's plain words, the confidence in each, and which of them decide something."""
+
+    words: Sequence[str]
+    confidence: tuple[float, ...]
+    slots: frozenset[int]
 
 
 def swapped(words: Sequence[str], first: int, count: int, instead: Sequence[str]) -> Words:
@@ -84,41 +93,57 @@ class Repairer:
             )
         )
 
-    def proposals(self, words: Sequence[str]) -> tuple[Repair, ...]:
-        """What the reading could be a garble of, the likest first."""
+    def proposals(self, words: Sequence[str], confidence: Sequence[float]) -> tuple[Repair, ...]:
+        """What the reading could be a garble of, the likest first.
+
+        Args:
+            words: the reading, one printed word for each plain word.
+            confidence: the recogniser's confidence in each of them, 0..1.
+        """
         heard = plain_words(" ".join(words))
         slots = {
             at
             for flip in self._language.flips(words)
             for at in range(flip.first, flip.first + flip.count)
         }
-        found: dict[tuple[int, int, str], Repair] = {}
+        reading = _Reading(heard, tuple(confidence), frozenset(slots))
+        found: dict[tuple[str, ...], Repair] = {}
         nearest = process.extract(
             " ".join(heard), list(self._texts), scorer=fuzz.token_set_ratio, limit=_NEAREST
         )
         for text, _, _ in nearest:
             for repair in self._from_text(heard, *self._texts[text]):
-                self._keep(found, heard, slots, repair)
-        for repair in self._from_vocabulary(heard):
-            self._keep(found, heard, slots, repair)
+                self._keep(found, reading, repair)
+        for repair in self._from_vocabulary(reading):
+            self._keep(found, reading, repair)
         ordered = sorted(found.values(), key=lambda repair: -repair.likeness)
         return tuple(ordered[:_MOST])
 
     def _keep(
-        self,
-        found: dict[tuple[int, int, str], Repair],
-        heard: Sequence[str],
-        slots: set[int],
-        repair: Repair,
+        self, found: dict[tuple[str, ...], Repair], reading: _Reading, repair: Repair
     ) -> None:
-        old = " ".join(heard[repair.first : repair.end])
-        new = " ".join(plain_words(" ".join(repair.words)))
-        if old == new or (old and new and self._same(old, new)):
+        old = reading.words[repair.first : repair.end]
+        new = plain_words(" ".join(repair.words))
+        if old == new or (old and new and self._same(" ".join(old), " ".join(new))):
             return
-        if slots & set(range(repair.first, repair.end)):
-            # What was read decides something: only the sound may change it.
-            repair = Repair(repair.first, repair.count, repair.words, repair.likeness, 0.0)
-        found.setdefault((repair.first, repair.count, new), repair)
+        repair = replace(repair, allowance=self._allowance(reading, repair, old, new))
+        made = (*reading.words[: repair.first], *new, *reading.words[repair.end :])
+        known = found.get(made)
+        if known is None or known.allowance < repair.allowance:
+            found[made] = repair
+
+    def _allowance(
+        self, reading: _Reading, repair: Repair, old: Sequence[str], new: Sequence[str]
+    ) -> float:
+        """What the swap may cost: nothing where words come, go or decide something."""
+        if not old or not new or repair.likeness < self._thresholds.alike:
+            return 0.0
+        if min(reading.confidence[repair.first : repair.end]) >= self._thresholds.sure:
+            return 0.0
+        if reading.slots & set(range(repair.first, repair.end)):
+            inflected = len(old) == len(new) and all(map(_inflected, old, new))
+            return self._thresholds.inflected if inflected else 0.0
+        return repair.allowance
 
     def _same(self, one: str, other: str) -> bool:
         spelt = {tuple(plain_words(text)) for text in self._language.spellings(one)}
@@ -149,8 +174,8 @@ class Repairer:
             if len(shown) + end - first <= _LONGEST_EDGE:
                 yield Repair(first, end - first, shown, 0.0, 0.0)
             return
-        alike = likeness(heard[first:end], shown)
-        if alike >= self._thresholds.alike:
+        if max(len(shown), end - first) <= 2 * _LONGEST_EDGE:
+            alike = likeness(heard[first:end], shown)
             yield Repair(first, end - first, shown, alike, self._thresholds.expected)
 
     def _edge_before(self, heard: Sequence[str], end: int, shown: Words) -> Iterator[Repair]:
@@ -176,21 +201,29 @@ class Repairer:
             ((likeness(heard[first:end], shown), first, end) for first, end in spans),
             default=(0.0, 0, 0),
         )
-        if best[0] >= self._thresholds.alike:
+        if best[2] > best[1]:
             yield Repair(best[1], best[2] - best[1], shown, best[0], self._thresholds.expected)
 
-    def _from_vocabulary(self, heard: Sequence[str]) -> Iterator[Repair]:
-        """Single words and pairs the procedure does not know, and what they sound like in it."""
+    def _from_vocabulary(self, reading: _Reading) -> Iterator[Repair]:
+        """Doubtful words and pairs the procedure does not know, and what in it they sound like."""
+        rule = self._thresholds
         for count in (1, 2):
-            for first in range(len(heard) - count + 1):
-                span = heard[first : first + count]
-                if all(word in self._vocabulary for word in span):
+            for first in range(len(reading.words) - count + 1):
+                span = reading.words[first : first + count]
+                doubtful = min(reading.confidence[first : first + count]) < rule.vocabulary_sure
+                if not doubtful or all(word in self._vocabulary for word in span):
                     continue
                 alike, pair = max(
                     ((likeness(span, pair), pair) for pair in self._pairs), default=(0.0, ())
                 )
-                if alike >= self._thresholds.vocabulary_alike:
-                    yield Repair(first, count, pair, alike, self._thresholds.vocabulary)
+                if alike >= rule.vocabulary_alike:
+                    yield Repair(first, count, pair, alike, rule.vocabulary)
+
+
+def _inflected(one: str, other: str) -> bool:
+    """Whether one word is the other with up to three letters more at its end."""
+    short, long = sorted((one, other), key=len)
+    return len(short) > 2 and long.startswith(short) and len(long) - len(short) <= 3
 
 
 def _around(at: int) -> tuple[int, int, int]:
@@ -199,13 +232,18 @@ def _around(at: int) -> tuple[int, int, int]:
 
 _FOLDS = (
     ("ph", "f"), ("ck", "k"), ("x", "ks"), ("qu", "kw"), ("ce", "se"), ("ci", "si"),
-    ("c", "k"), ("y", "i"), ("z", "s"), ("gh", "g"), ("wh", "w"), ("kn", "n"),
+    ("c", "k"), ("z", "s"), ("gh", "g"), ("wh", "w"), ("kn", "n"),
 )  # fmt: skip
+_VOWELS = str.maketrans("aeiouy", "aaaaaa")
 
 
 def _folded(words: Sequence[str]) -> str:
-    """The letters of some words, with letters that sound alike written alike."""
+    """The letters of some words, with letters that sound alike written alike; one vowel for all.
+
+    A recogniser's garbles keep the consonants and guess the vowels.
+    """
     text = "".join(plain_words(" ".join(words)))
     for written, folded in _FOLDS:
         text = text.replace(written, folded)
-    return "".join(letter for at, letter in enumerate(text) if text[at - 1 : at] != letter)
+    text = text.translate(_VOWELS)
+    return "".join(letter for at, letter in enumerate(text) if not at or text[at - 1] != letter)
