@@ -69,13 +69,25 @@ def _checked(language: str, rows: Mapping[str, Any], known: Mapping[str, frozens
     for name, sentence in rows.items():
         if name not in known:
             raise RehearseError(f"coach phrases '{language}': remove the unknown '{name}'")
-        forms = [sentence] if isinstance(sentence, str) else [sentence["one"], sentence["other"]]
-        for form in forms:
-            unknown = {slot for _, slot, _, _ in Formatter().parse(form) if slot} - known[name]
-            if unknown:
-                raise RehearseError(
-                    f"coach phrases '{language}': '{name}' cannot fill {{{min(unknown)}}}"
-                )
+        if fault := _fault(sentence, known[name]):
+            raise RehearseError(f"coach phrases '{language}': '{name}' {fault}")
+
+
+def _fault(sentence: object, known: frozenset[str]) -> str:
+    """What is wrong with a sentence that is to use these words; "" when nothing is."""
+    counted = known == {"count"}
+    if counted and not (isinstance(sentence, Mapping) and set(sentence) == {"one", "other"}):
+        return "needs a text for 'one' and for 'other'"
+    if not counted and not isinstance(sentence, str):
+        return "needs one text"
+    forms = sentence if isinstance(sentence, Mapping) else {"other": sentence}
+    for count, form in forms.items():
+        used = {slot for _, slot, _, _ in Formatter().parse(str(form)) if slot is not None}
+        if unknown := used - known:
+            return f"cannot fill {{{min(unknown)}}}"
+        if count == "other" and (unused := known - used):
+            return f"must say {{{min(unused)}}}"
+    return ""
 
 
 def parsed(language: str, data: Mapping[str, Any]) -> Phrasebook:

@@ -16,9 +16,9 @@ Sound = npt.NDArray[np.float32]
 _SILENCE = 0.003  # of full scale: 50 dB below
 _MARGIN = 0.03  # seconds kept around the speech, so that no consonant is cut
 _LEAST_LEVEL = 0.005  # root mean square of full scale; espeak-ng speaks at 0.1
-# Real lengths lie between 0.6 and 1.1 of the estimate (tests/speak/test_length.py); a sound that
+# Real lengths lie between 0.45 and 1.1 of the estimate (tests/speak/test_length.py); a sound that
 # was cut off, or that belongs to another text, lies far outside.
-_SHORTEST, _LONGEST = 0.35, 2.5
+_SHORTEST, _LONGEST = 0.3, 2.0
 _SPARE = 0.6  # seconds that even a single word may be longer
 
 

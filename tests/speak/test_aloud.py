@@ -193,9 +193,15 @@ def words(text: str) -> list[str]:
 
 
 def transcribed(sound: npt.NDArray[np.float32]) -> str:
-    """What the speech model hears in it, without being told what to expect."""
+    """What the speech model hears in it, without being told what to expect.
+
+    The silence around the speech goes first: how much there was changes what the model prints.
+    """
     from faster_whisper import WhisperModel
 
     model = WhisperModel(str(_MODEL), device="cpu", compute_type="int8", cpu_threads=2)
-    segments, _ = model.transcribe(sound, language="en", beam_size=5, temperature=0.0)
+    loud = np.flatnonzero(np.abs(sound) > AUDIBLE)
+    margin = RATE // 10
+    speech = sound[max(0, loud[0] - margin) : loud[-1] + margin]
+    segments, _ = model.transcribe(speech, language="en", beam_size=5, temperature=0.0)
     return " ".join(segment.text for segment in segments)
