@@ -16,6 +16,7 @@ from rehearse.events import PromptEnded, PromptStarted
 from rehearse.hear.listener import LiveListener
 from rehearse.hear.microphone import Microphone
 from rehearse.record.report import Report
+from rehearse.record.retention import forget_sounds
 from rehearse.record.take import Take, TakeWriter, takes_folder
 from rehearse.session.engine import Engine
 from rehearse.session.practise import Happening, Practice, Show
@@ -52,8 +53,10 @@ def practise(
             written. A take that had begun is closed and keeps what was finished.
     """
     happenings: queue.Queue[Happening] = queue.Queue()
+    folder = choices.takes or takes_folder()
+    forget_sounds(folder, datetime.now(UTC))
     writer = TakeWriter.create(
-        choices.takes or takes_folder(),
+        folder,
         procedure,
         started=datetime.now(UTC),
         help_level=choices.level.value,
