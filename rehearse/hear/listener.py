@@ -86,6 +86,7 @@ class LiveListener:
         recogniser: Recogniser,
         expectation: Expectation,
         language: Language,
+        *,
         emit: Callable[[Event | RehearseError], None],
         keep: Callable[[Sound], None] | None = None,
     ) -> None:

@@ -62,6 +62,7 @@ class Practice:
 
     def __init__(
         self,
+        *,
         coach: Coach,
         assessor: Assessor,
         ears: Ears,

@@ -74,7 +74,7 @@ def practise(
             engine.recogniser,
             engine.expectation(procedure),
             engine.language,
-            happenings.put,
+            emit=happenings.put,
             keep=writer.write_sound if choices.keep_sound else None,
         )
 
@@ -85,16 +85,15 @@ def practise(
 
         voice = Voice(procedure.language)
         speaker = Speaker(voice, Loudspeaker(choices.loudspeaker), clock, prompted)
-        coach = Coach(procedure, choices.level)
         practice = Practice(
-            coach,
-            engine.assessor(procedure),
-            ears,
-            speaker,
-            writer,
-            happenings,
-            clock,
-            show,
+            coach=Coach(procedure, choices.level),
+            assessor=engine.assessor(procedure),
+            ears=ears,
+            speaker=speaker,
+            writer=writer,
+            happenings=happenings,
+            clock=clock,
+            show=show,
         )
         before = signal.signal(signal.SIGINT, lambda *_: practice.interrupt())
         try:
