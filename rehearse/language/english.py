@@ -144,12 +144,23 @@ def _negation_flips(tokens: Sequence[Token], at: int) -> list[Flip]:
         at + 1 < len(tokens) and tokens[at + 1].form in {"not", "never"}
     ):
         return [Flip(tokens[at].end, 0, "not")] if _word_of_its_own(tokens, at) else []
+    if _participle(tokens, at):
+        return [Flip(tokens[at].first, 0, "not")]
     if tokens[at].form not in {"not", "never"}:
         return []
     first = tokens[at].first
     if at and tokens[at - 1].form in {"do", "does", "did"}:
         first = tokens[at - 1].first
     return [Flip(first, tokens[at].end - first, "")]
+
+
+def _participle(tokens: Sequence[Token], at: int) -> bool:
+    """A report's state word that a swallowed "not" could stand before ("and cross-checked")."""
+    token = tokens[at]
+    begins_a_word = at == 0 or tokens[at - 1].first != token.first
+    after_and = at > 0 and tokens[at - 1].form in {"and", "or"}
+    compound = at + 1 < len(tokens) and tokens[at + 1].form.endswith("ed")
+    return begins_a_word and after_and and (token.form.endswith("ed") or compound)
 
 
 _COPULAS = {"is", "are", "must", "will", "can"}
