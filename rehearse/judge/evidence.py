@@ -168,17 +168,16 @@ def _by_slots(
     scales: Scales,
 ) -> Evidence:
     """A value of a set that contradicts the step makes it wrong; one left out, incomplete."""
-    against = _contradiction(step, said)
+    against = _contradictions(step, said)
     near = max(coverage(w.terms, evidence.span.tokens, scales.language) for w in step.wordings)
-    if against is not None and near >= scales.thresholds.about:
-        expected, heard = against
+    if against and near >= scales.thresholds.about:
         return replace(
             evidence,
             verdict=Verdict.WRONG,
             probability=min(evidence.probability, 0.02),
             about=max(evidence.about, near),
-            expected=_words(step.canonical, expected),
-            heard=_span_words(evidence.span, heard),
+            expected=" and ".join(_words(step.canonical, slot) for slot, _ in against),
+            heard=" and ".join(_span_words(evidence.span, slot) for _, slot in against),
             missing="",
         )
     if any(turned_round(w, evidence.span.tokens, scales.language) for w in step.wordings):
@@ -196,15 +195,12 @@ def _by_slots(
     return evidence
 
 
-def _contradiction(step: PreparedStep, said: Sequence[Slot]) -> tuple[Slot, Slot] | None:
-    """The first slot of the step that the saying contradicts whatever wording is taken."""
+def _contradictions(step: PreparedStep, said: Sequence[Slot]) -> list[tuple[Slot, Slot]]:
+    """The slots of the step that the saying contradicts whatever wording is taken, and by what."""
     agreements: list[Agreement] = [compare(w.slots, said) for w in step.wordings]
-    for slot, heard in zip(agreements[0].contradicted, agreements[0].against, strict=True):
-        if slot.name not in WEAK and not any(
-            other.name == slot.name for agreement in agreements for other in agreement.agreed
-        ):
-            return slot, heard
-    return None
+    agreed = {slot.name for agreement in agreements for slot in agreement.agreed}
+    pairs = zip(agreements[0].contradicted, agreements[0].against, strict=True)
+    return [(slot, heard) for slot, heard in pairs if slot.name not in WEAK | agreed]
 
 
 def _words(wording: Wording, slot: Slot) -> str:
@@ -294,8 +290,8 @@ def _weigh_command(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
         best.share,
         span,
         missing=" ".join(best.missing),
-        expected=swapped[0],
-        heard=swapped[1],
+        expected=scales.language.spoken(swapped[0]),
+        heard=scales.language.spoken(swapped[1]),
         doubtful=doubtful or (swapped[1] if best.verdict is Verdict.UNCLEAR else ""),
         corrected=best.corrected,
     )

@@ -109,14 +109,17 @@ class English:
         words = sentence.split()
         return tuple(dict.fromkeys(flipped(words, flip) for flip in self.flips(words)))
 
+    def spoken(self, text: str) -> str:
+        """The text as a person says it: "2L" is "two left", "10" is "ten"."""
+        return " ".join(_spoken(token) for token in self.tokens(text.split()))
+
     def spellings(self, sentence: str) -> tuple[str, ...]:
         """The sentence as a recogniser might print it, itself first."""
         tokens = self.tokens(sentence.split())
         plain = " ".join(token.form for token in tokens)
-        spoken = " ".join(_spoken(token) for token in tokens)
         digits = " ".join(f"{t.form[0]} {_SIDE[t.form[1]]}" if t.kind == "door" else t.form
                           for t in tokens)  # fmt: skip
-        return tuple(dict.fromkeys((sentence, spoken, plain, digits)))
+        return tuple(dict.fromkeys((sentence, self.spoken(sentence), plain, digits)))
 
 
 _SIDE = {"L": "left", "R": "right"}
