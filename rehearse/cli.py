@@ -46,6 +46,7 @@ def parser() -> argparse.ArgumentParser:
     _add_score(commands)
     _add_book(commands)
     _add_doctor(commands)
+    _add_bench(commands)
     return top
 
 
@@ -131,6 +132,22 @@ def _add_doctor(commands: _Commands) -> None:
         help="measure delay, share of real time and memory instead, in about a minute",
     )
     command.set_defaults(run=_doctor)
+
+
+def _add_bench(commands: _Commands) -> None:
+    bench = _add(commands, "bench", "Measure how often the judge is right.")
+    kinds = bench.add_subparsers(dest="bench_command", required=True, metavar="WHAT")
+    judge = _add(kinds, "judge", "Judge the labelled corpus, beside plain alternatives; minutes.")
+    judge.add_argument(
+        "--corpus",
+        type=Path,
+        metavar="FOLDER",
+        help="the labelled sayings, tests/corpus by default",
+    )
+    judge.add_argument(
+        "--procedures", type=Path, metavar="FOLDER", help="the procedures that they are about"
+    )
+    judge.set_defaults(run=_bench_judge)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -326,6 +343,22 @@ def _doctor(options: argparse.Namespace) -> int:
         if finding.mend:
             SCREEN.print(f"{'':<10}{'':<{width}}  mend: {finding.mend}")
     return UNUSABLE if any(f.state is State.BROKEN for f in findings) else PASSED
+
+
+def _bench_judge(options: argparse.Namespace) -> int:
+    from rehearse.bench.judge import CORPUS, evaluate, evaluation_readers
+    from rehearse.bench.lines import lines
+
+    with _waiting("loading the models") as told:
+        evaluation = evaluate(
+            options.corpus or CORPUS,
+            options.procedures or shelf.SHIPPED,
+            evaluation_readers(),
+            lambda done, all_: told(f"judged {done} of {all_}"),
+        )
+    for line in lines(evaluation):
+        print(line)
+    return PASSED
 
 
 if __name__ == "__main__":
