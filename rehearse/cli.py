@@ -7,29 +7,24 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
-
-from rich.console import Console
 
 from rehearse import __version__
 from rehearse.book import lint as advice
 from rehearse.book import reader, shelf, show
 from rehearse.coach.pace import Level
 from rehearse.errors import BookError, RehearseError
-from rehearse.events import Ended, Event, Ghost, Heard, Partial, PromptStarted, Requested
 from rehearse.record.summary import summary
 from rehearse.record.text import renderable
 from rehearse.safety import NOTICE
+from rehearse.screen import ASIDE, SCREEN, PracticeView, waiting
 
 if TYPE_CHECKING:  # loading the engines takes a second that `book list` need not wait
     from rehearse.session.score import Kind, Scorer
 
 Told = Callable[[str], None]
 PASSED, NOT_PASSED, UNUSABLE = 0, 1, 2
-SCREEN = Console(highlight=False, soft_wrap=False)
-ASIDE = Console(stderr=True, highlight=False)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -174,22 +169,12 @@ def _complain(error: RehearseError) -> None:
         print(f"rehearse: {line}", file=sys.stderr)
 
 
-@contextmanager
-def _waiting(text: str) -> Iterator[Callable[[str], None]]:
-    """Shows that something goes on, on a terminal; the callable changes what is shown."""
-    if not ASIDE.is_terminal:
-        yield lambda _text: None
-        return
-    with ASIDE.status(text) as status:
-        yield status.update
-
-
 def _practise(options: argparse.Namespace) -> int:
     from rehearse.session.engine import load_engine
     from rehearse.session.studio import Choices, practise
 
     procedure = shelf.find(options.procedure)
-    with _waiting("loading the models"):
+    with waiting("loading the models"):
         engine = load_engine()
     level = Level.QUIET if options.silent_until_end else Level(options.level)
     choices = Choices(
@@ -200,7 +185,7 @@ def _practise(options: argparse.Namespace) -> int:
         microphone=_device(options.microphone),
         loudspeaker=_device(options.loudspeaker),
     )
-    report, folder = practise(procedure, engine, choices, _Screen())
+    report, folder = practise(procedure, engine, choices, PracticeView())
     SCREEN.print()
     SCREEN.print(renderable(report))
     SCREEN.print(f"Kept in {folder}; its page: {folder / 'report.html'}", soft_wrap=True)
@@ -209,35 +194,6 @@ def _practise(options: argparse.Namespace) -> int:
 
 def _device(name: str | None) -> int | str | None:
     return int(name) if name is not None and name.isdigit() else name
-
-
-class _Screen:
-    """Shows a practice as it goes: what is heard, what is asked and what the tool says."""
-
-    def __init__(self) -> None:
-        self._open = False
-
-    def __call__(self, event: Event) -> None:
-        match event:
-            case Partial(text=text) if SCREEN.is_terminal:
-                shown = text if len(text) < SCREEN.width - 4 else "..." + text[7 - SCREEN.width :]
-                SCREEN.out(f"\r\x1b[K  … {shown}"[: SCREEN.width + 4], end="")
-                self._open = True
-            case Heard(text=text) | Requested(text=text):
-                self._line("you", text)
-            case PromptStarted(text=text):
-                self._line("coach", text)
-            case Ghost(text=text) if text:
-                self._line("noise", "heard no words that the sound bears out")
-            case Ended():
-                self._line("end", "")
-
-    def _line(self, who: str, text: str) -> None:
-        if self._open:
-            SCREEN.out("\r\x1b[K", end="")
-            self._open = False
-        if text:
-            SCREEN.print(f"{who:>6}  {text}", markup=False)
 
 
 def _score(options: argparse.Namespace) -> int:
@@ -249,7 +205,7 @@ def _score(options: argparse.Namespace) -> int:
         raise RehearseError("score: nothing to judge; add --audio, --words or --take")
     from rehearse.session.score import Scorer
 
-    with _waiting("loading the models") as told:
+    with waiting("loading the models") as told:
         judging = Scorer(
             shelf.find(options.procedure) if options.procedure else None,
             with_sound=bool(options.audio),
@@ -328,14 +284,14 @@ def _doctor(options: argparse.Namespace) -> int:
     if options.bench:
         from rehearse.session.bench import bench
 
-        with _waiting("measuring") as told:
+        with waiting("measuring") as told:
             lines = bench(told)
         for line in lines:
             print(line)
         return PASSED
     from rehearse.session.doctor import State, examine
 
-    with _waiting("examining") as told:
+    with waiting("examining") as told:
         findings = examine(before=lambda name: told(f"examining: {name}"))
     width = max(len(finding.name) for finding in findings)
     for finding in findings:
@@ -349,7 +305,7 @@ def _bench_judge(options: argparse.Namespace) -> int:
     from rehearse.bench.judge import CORPUS, evaluate, evaluation_readers
     from rehearse.bench.lines import lines
 
-    with _waiting("loading the models") as told:
+    with waiting("loading the models") as told:
         evaluation = evaluate(
             options.corpus or CORPUS,
             options.procedures or shelf.SHIPPED,
