@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -87,23 +87,35 @@ def _add_practise(commands: _Commands) -> None:
 def _add_score(commands: _Commands) -> None:
     command = _add(commands, "score", "Judge recordings, words files or kept takes.")
     _add_procedure(command, "?")
-    command.add_argument(
-        "--audio", nargs="+", action="extend", default=[], type=Path, metavar="FILE",
-        help="recordings, each a take of its own",
-    )  # fmt: skip
-    command.add_argument(
-        "--words", nargs="+", action="extend", default=[], type=Path, metavar="FILE",
-        help="texts: JSON Lines of text, start and end",
-    )  # fmt: skip
-    command.add_argument(
-        "--take", nargs="+", action="extend", default=[], type=Path, metavar="FOLDER",
-        help="kept takes, judged again with their own procedure",
-    )  # fmt: skip
+    for option, what, text in (
+        ("--audio", "FILE", "recordings, each a take of its own"),
+        ("--words", "FILE", "texts: JSON Lines of text, start and end"),
+        ("--take", "FOLDER", "kept takes, judged again with their own procedure"),
+    ):
+        command.add_argument(
+            option, nargs="+", action=_InOrder, dest="inputs", default=[], metavar=what, help=text
+        )
     command.add_argument("--json", action="store_true", help="one JSON object a line for each")
     command.add_argument(
         "--pages", type=Path, metavar="FOLDER", help="write a page with a timeline for each"
     )
     command.set_defaults(run=_score)
+
+
+class _InOrder(argparse.Action):
+    """Gathers what is to be judged, of whatever kind, in the order in which it was typed."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,  # noqa: ARG002
+        namespace: argparse.Namespace,
+        values: str | Sequence[object] | None,
+        option_string: str | None = None,
+    ) -> None:
+        """Adds (kind, path) pairs to the ones already typed."""
+        kind = str(option_string).removeprefix("--")
+        more = [(kind, Path(str(value))) for value in values or ()]
+        setattr(namespace, self.dest, [*getattr(namespace, self.dest), *more])
 
 
 def _add_book(commands: _Commands) -> None:
@@ -197,32 +209,25 @@ def _device(name: str | None) -> int | str | None:
 
 
 def _score(options: argparse.Namespace) -> int:
-    if options.take and options.procedure:
-        raise RehearseError("score: a take has its own procedure; leave PROCEDURE out with --take")
-    if not options.take and not options.procedure:
-        raise RehearseError("score: no procedure named; give its file or id before the options")
-    if not (options.audio or options.words or options.take):
+    kinds = {kind for kind, _ in options.inputs}
+    if not kinds:
         raise RehearseError("score: nothing to judge; add --audio, --words or --take")
+    if kinds != {"take"} and not options.procedure:
+        raise RehearseError("score: no procedure named; give its file or id before the options")
+    if "take" in kinds and options.procedure:
+        raise RehearseError("score: a take has its own procedure; leave PROCEDURE out with --take")
     from rehearse.session.score import Scorer
 
     with waiting("loading the models") as told:
         judging = Scorer(
             shelf.find(options.procedure) if options.procedure else None,
-            with_sound=bool(options.audio),
+            with_sound="audio" in kinds,
         )
         status = PASSED
-        for kind, path in _inputs(options):
+        for kind, path in options.inputs:
             told(f"judging {path}")
             status = max(status, _score_one(judging, kind, path, options, told))
     return status
-
-
-def _inputs(options: argparse.Namespace) -> Iterator[tuple[Kind, Path]]:
-    """What is to be judged: recordings, then words files, then takes, each as typed."""
-    kinds: tuple[Kind, ...] = ("audio", "words", "take")
-    for kind in kinds:
-        for path in getattr(options, kind):
-            yield kind, path
 
 
 def _score_one(

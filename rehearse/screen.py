@@ -30,6 +30,7 @@ class PracticeView:
         self._open = False
 
     def __call__(self, event: Event) -> None:
+        """Shows what a person wants to see of an event, if anything."""
         match event:
             case Partial(text=text) if SCREEN.is_terminal:
                 shown = text if len(text) < SCREEN.width - 4 else "..." + text[7 - SCREEN.width :]
