@@ -84,10 +84,16 @@ def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, R
     for wording in step.wordings:
         if said_in(wording, step.wordings, span.tokens, scales.language):
             return wording, Reading(VERBATIM, 0.0, 0.0, 1 - VERBATIM)
-    readings = read(scales.readers.careful, [(w.text, span.text) for w in step.wordings])
+    readings = [_both_texts(w, span, scales) for w in step.wordings]
     best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
     odds = logit(reading.said) * BEST_WEIGHT + logit(readings[0].said) * (1 - BEST_WEIGHT)
     return best, replace(reading, said=1 / (1 + math.exp(-odds)))
+
+
+def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
+    """The reading of the span; of a mended one the stricter of mended and as it was said."""
+    pairs = [(wording.text, text) for text in dict.fromkeys((span.text, span.raw))]
+    return min(read(scales.readers.careful, pairs), key=lambda reading: reading.said)
 
 
 def said_in(
@@ -95,21 +101,25 @@ def said_in(
 ) -> bool:
     """Whether the tokens say the wording's key terms in order, and no other word of weight.
 
-    A term that some other wording does without may be left out, as long as most are there, and a
+    A term that a shorter wording does without may be left out, as long as most are there, and a
     term that only another wording has may come in.
     """
     wanted = [name for t in wording.tokens if (name := term(t, language)) is not None]
     elsewhere = {n for other in others for n in other.terms.weights} - set(wanted)
     spoken = _without_lead_in(tokens, wording, language)
     said = [n for t in spoken if (n := term(t, language)) is not None and n not in elsewhere]
-    optional = {n for n in wanted if any(n not in other.terms.weights for other in others)}
+    shorter = [o for o in others if len(o.terms.weights) < len(wording.terms.weights)]
+    optional = {n for n in wanted if any(n not in other.terms.weights for other in shorter)}
     kept = [name for name in wanted if name in said or name not in optional]
     if said != kept or len(kept) < MOSTLY * len(wanted):
         return False
-    negations = language.lexicon.negations
-    return sum(t.form in negations for t in tokens) == sum(
-        t.form in negations for t in wording.tokens
-    )
+    if compare(wording.slots, slots(tokens, language.lexicon)).contradicted:
+        return False
+    return _negations(tokens, language) == _negations(wording.tokens, language)
+
+
+def _negations(tokens: Sequence[Token], language: English) -> int:
+    return sum(token.form in language.lexicon.negations for token in tokens)
 
 
 def _without_lead_in(
@@ -237,6 +247,8 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
         return evidence
     if any(said_in(never, (), evidence.span.tokens, scales.language) for never in step.never):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
+    if any(_claims(never, step, evidence.span, scales.language) for never in step.never):
+        return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     pairs = [
         (never.text, evidence.span.text)
         for never in step.never
@@ -246,6 +258,17 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
     if strongest >= scales.thresholds.never and strongest > evidence.probability:
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
     return evidence
+
+
+def _claims(never: Wording, step: PreparedStep, span: Span, language: English) -> bool:
+    """Whether all words of a forbidden statement were said, its own words among them."""
+    own = set(never.terms.weights) - {n for w in step.wordings for n in w.terms.weights}
+    hit = found(never.terms, span.tokens, language)
+    return (
+        bool(own)
+        and hit == set(never.terms.weights)
+        and _negations(span.tokens, language) == _negations(never.tokens, language)
+    )
 
 
 def _by_sound(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from rapidfuzz.distance import Levenshtein
 
 from rehearse.judge.speech import Span
+from rehearse.language.english_numbers import UNITS, spelt
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -39,6 +40,7 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
         and t.form not in words
         and t.form not in lexicon.stop_words
     ]
+    missing += [spelt(int(t.form)) for t in wording if t.kind == "number" and t.form not in words]
     out: list[str] = []
     changes: list[tuple[str, str]] = []
     slots: list[str] = []
@@ -48,7 +50,7 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
         if repair is not None:
             missing.remove(repair.word)
             changes.append((" ".join(words[at : at + repair.count]), repair.word))
-            if repair.word in lexicon.contrast_words and not repair.certain:
+            if _deciding(repair.word, lexicon) and not repair.certain:
                 slots.append(repair.word)
         out.append(repair.word if repair else words[at])
         at += repair.count if repair else 1
@@ -83,7 +85,7 @@ def _repair_at(
     if words[at] in known:
         return None
     for want in missing:
-        near = want in lexicon.contrast_words and _near(words[at], want)
+        near = _deciding(want, lexicon) and _near(words[at], want)
         if near or _sounds_like(words[at], want):
             return _Repair(want, 1, certain=False)
     return None
@@ -98,6 +100,10 @@ def _sounds_like(printed: str, wanted: str) -> bool:
     if skeleton(printed) == skeleton(wanted) and abs(len(printed) - len(wanted)) <= 2:
         return True
     return len(wanted) > 3 and Levenshtein.normalized_similarity(printed, wanted) >= ALIKE
+
+
+def _deciding(word: str, lexicon: Lexicon) -> bool:
+    return word in lexicon.contrast_words or word in UNITS
 
 
 def _near(printed: str, wanted: str) -> bool:

@@ -41,7 +41,7 @@ def repair(
                 del kept[start:]
                 at += len(marker)
                 continue
-            if marker != BARE:
+            if lexicon.apologies.intersection(marker):
                 at += len(marker)
                 continue
         kept.append(tokens[at])

@@ -10,6 +10,7 @@ from rehearse.language.english import English
 from rehearse.language.token import Token
 
 FORWARD = ("before", "then", "afterwards")  # what stands left of these comes first
+NOT_REACH = 4  # tokens before the order word within which a "not" turns it round
 BACKWARD = ("after", "once")  # what stands right of these comes first
 
 _Parts = tuple[frozenset[str], frozenset[str]]
@@ -33,7 +34,8 @@ def _parts(tokens: Sequence[Token], language: English) -> _Parts | None:
         if at in {0, len(tokens) - 1}:
             continue
         left, right = _terms(tokens[:at], language), _terms(tokens[at + 1 :], language)
-        negated = tokens[at - 1].negated
+        near = tokens[max(0, at - NOT_REACH) : at]
+        negated = tokens[at - 1].negated and any(t.form in {"not", "never"} for t in near)
         if token.form in FORWARD:
             return (right, left) if negated and token.form == "before" else (left, right)
         if token.form in BACKWARD or (token.form == "until" and negated):

@@ -36,12 +36,19 @@ class Span:
 
     utterance: index of the utterance it starts in.
     first, last: token positions in the whole take (last exclusive); a later span is later.
+    unmended: the words with the slips that were mended; "" when none were.
     """
 
     utterance: int
     first: int
     last: int
     spoken: tuple[Spoken, ...]
+    unmended: str = ""
+
+    @property
+    def raw(self) -> str:
+        """The words as they were heard, slips and corrections included."""
+        return self.unmended or self.text
 
     @cached_property
     def tokens(self) -> tuple[Token, ...]:
@@ -72,20 +79,22 @@ class Span:
 class Utterance:
     """One thing heard: its mended tokens, where its clauses end, and what was mended away.
 
-    slips: the words that the speaker took back.
+    mended: the speaker took something back.
     """
 
     index: int
     offset: int
     spoken: tuple[Spoken, ...]
     bounds: tuple[int, ...]
-    slips: str
+    mended: bool
     heard: Heard
 
     def span(self, first: int, last: int) -> Span:
         """The tokens [first, last) of this utterance."""
         at = self.offset
-        return Span(self.index, at + first, at + last, self.spoken[first:last])
+        whole = first == 0 and last == len(self.spoken)
+        raw = self.heard.text if whole and self.mended else ""
+        return Span(self.index, at + first, at + last, self.spoken[first:last], raw)
 
     @property
     def whole(self) -> Span:
@@ -100,25 +109,26 @@ def utterances(
     made: list[Utterance] = []
     offset = 0
     for heard in heards:
-        spoken, slips = _mended(heard, language, doubtful_margin)
+        spoken, mended = _mended(heard, language, doubtful_margin)
         if not spoken:
             continue
         bounds = _bounds(spoken, language)
-        made.append(Utterance(len(made), offset, spoken, bounds, slips, heard))
+        made.append(Utterance(len(made), offset, spoken, bounds, mended, heard))
         offset += len(spoken)
     return made
 
 
-def _mended(heard: Heard, language: English, margin: float) -> tuple[tuple[Spoken, ...], str]:
-    """The tokens of an utterance, slips mended, and the words that were taken back."""
+def _mended(heard: Heard, language: English, margin: float) -> tuple[tuple[Spoken, ...], bool]:
+    """The tokens of an utterance with slips mended, and whether there were any."""
     words = heard.text.split()
-    mended = repair(language.tokens(words), language.lexicon)
+    tokens = language.tokens(words)
+    mended = repair(tokens, language.lexicon)
     doubts = _doubts(heard, margin)
     spoken = tuple(
         _timed(token, words, heard, not doubts.isdisjoint(range(token.first, token.end)))
         for token in mended.tokens
     )
-    return spoken, " ".join(words[token.first] for token in mended.slips)
+    return spoken, len(mended.tokens) < len(tokens)
 
 
 def _doubts(heard: Heard, margin: float) -> set[int]:
@@ -159,8 +169,11 @@ def joined(one: Utterance, two: Utterance, language: English, margin: float) -> 
     """Two utterances in a row as one span, slips mended across the pause; None when too wide."""
     if len(one.spoken) + len(two.spoken) > WIDEST:
         return None
-    spoken, _ = _mended(_both(one.heard, two.heard), language, margin)
-    return Span(one.index, one.offset, two.offset + len(two.spoken), spoken) if spoken else None
+    both = _both(one.heard, two.heard)
+    spoken, mended = _mended(both, language, margin)
+    last = two.offset + len(two.spoken)
+    raw = both.text if mended else ""
+    return Span(one.index, one.offset, last, spoken, raw) if spoken else None
 
 
 def _both(one: Heard, two: Heard) -> Heard:

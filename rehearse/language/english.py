@@ -188,7 +188,7 @@ def _after_a_stop(token: Token, words: Sequence[str]) -> bool:
     return token.first > 0 and words[token.first - 1][-1:] in ",.;:!?"
 
 
-_POSITION = re.compile(r"c\d{1,2}")
+_POSITION = re.compile(r"c\d{1,2}s?")
 
 
 def _with_positions(tokens: Sequence[Token]) -> list[Token]:
@@ -197,7 +197,7 @@ def _with_positions(tokens: Sequence[Token]) -> list[Token]:
     for token in tokens:
         before = joined[-1] if joined else None
         if _POSITION.fullmatch(token.form):
-            joined.append(Token(token.form, "position", token.first, token.count))
+            joined.append(Token(token.form.rstrip("s"), "position", token.first, token.count))
         elif token.kind == "number" and before is not None and before.form == "c":
             joined[-1] = Token(f"c{token.form}", "position", before.first, token.end - before.first)
         else:

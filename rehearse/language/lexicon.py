@@ -61,6 +61,7 @@ class Lexicon:
     negation_ends: frozenset[str]
     fillers: tuple[Form, ...]
     corrections: tuple[Form, ...]
+    apologies: frozenset[str]
     hypotheticals: tuple[Form, ...]
     joints: tuple[Form, ...]
     command_small: frozenset[str]
@@ -131,6 +132,7 @@ def lexicon(code: str) -> Lexicon:
         negation_ends=frozenset(data["negation_ends"]),
         fillers=forms("fillers"),
         corrections=forms("corrections"),
+        apologies=frozenset(data["apologies"]),
         hypotheticals=forms("hypotheticals"),
         joints=forms("joints"),
         command_small=frozenset(data["command_small"]),
