@@ -15,14 +15,14 @@ from rehearse.hear.endpoint import Segment
 from rehearse.hear.level import active_level
 from rehearse.hear.loops import without_loops
 from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
-from rehearse.hear.repairs import Repair, Repairer, Words, swapped
+from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
 from rehearse.language import Flip, Language
 
 _REPAIR_ROUNDS = 2  # a mended word can show that its neighbour is a garble too
 _FLIP_ROUNDS = 2  # a flipped slot is tested once more, with its neighbours
-_FLIPS_A_SLOT = 5
+_FLIPS_A_SLOT = 6
 
 
 @dataclass(frozen=True)
@@ -141,9 +141,10 @@ class Confirmer:
         for flip in self._language.flips(words):
             old = words[flip.first : flip.first + flip.count]
             replacement = self._in_style(old, flip.replacement)
-            made = swapped(words, flip.first, flip.count, replacement)
             slot = by_slot.setdefault((flip.first, flip.count), [])
-            slot.append(_Flipped(flip, replacement, made))
+            for first, count in _reaches(words, flip, replacement):
+                made = swapped(words, first, count, replacement)
+                slot.append(_Flipped(flip, replacement, made))
         return [
             flipped
             for slot in by_slot.values()
@@ -164,6 +165,23 @@ class Confirmer:
 
     def _support(self, sound: Sound, texts: Sequence[Words]) -> tuple[float, ...]:
         return self._recogniser.support(sound, [" ".join(words) for words in texts])
+
+
+def _reaches(words: Words, flip: Flip, replacement: Words) -> list[tuple[int, int]]:
+    """Which words a flip may take the place of: its own, or its own with a neighbour.
+
+    "disarmed" is also heard as "is armed": there the flip of "armed" alone would be "is disarmed",
+    which fits badly and proves nothing.
+    """
+    first, end = flip.first, flip.first + flip.count
+    reaches = [(first, flip.count)]
+    if flip.count and replacement:
+        alike = likeness(words[first:end], replacement)
+        for wider in ((first - 1, end), (first, end + 1)):
+            inside = wider[0] >= 0 and wider[1] <= len(words)
+            if inside and likeness(words[wider[0] : wider[1]], replacement) > alike:
+                reaches.append((wider[0], wider[1] - wider[0]))
+    return reaches
 
 
 def _checks(

@@ -30,6 +30,7 @@ from rehearse.hear.voice import SileroVoice
 from rehearse.language import Language
 
 PARTIAL_EVERY = 0.5  # seconds of new sound between two provisional readings
+SPEAKING = 0.1  # seconds of silence that a speaker's words leave between them
 SETTLED = 0.25  # seconds of silence after which the utterance is read as if it had ended
 
 
@@ -61,11 +62,16 @@ def _read(found: SpeechStarted | Segment, confirmer: Confirmer) -> Event:
 
 @dataclass(frozen=True, eq=False)
 class _Open:
-    """The utterance in progress, as it stood at `time`; settled when silence has set in."""
+    """The utterance in progress, as it stood at `time`, after `quiet` seconds of silence."""
 
     segment: Segment
     time: float
-    settled: bool
+    quiet: float
+
+    @property
+    def settled(self) -> bool:
+        """Whether it seems to have ended."""
+        return self.quiet >= SETTLED
 
 
 class LiveListener:
@@ -101,6 +107,7 @@ class LiveListener:
         self._changed = threading.Condition()
         self._ended: deque[Segment] = deque()
         self._open: _Open | None = None
+        self._last: Event | RehearseError | None = None  # told once all before it has been read
         self._closing = False
         self._threads = [
             threading.Thread(target=self._guarded, args=(work,), daemon=True, name=name)
@@ -135,19 +142,32 @@ class LiveListener:
         try:
             work()
         except RehearseError as error:
-            if not self._closing:
-                self._emit(error)
+            self._fail(error)
+        except Exception as error:  # noqa: BLE001  (a thread that dies in silence hangs the take)
+            self._fail(RehearseError(f"hearing broke down ({error!r}); start over"))
+
+    def _fail(self, error: RehearseError) -> None:
+        if not self._closing:
+            self._emit(error)
 
     def _capture(self) -> None:
-        with closing(self._source.chunks()) as chunks:
-            for chunk in chunks:
-                if self._closing:
-                    return
-                self._take(chunk)
+        last: Event | RehearseError
+        try:
+            with closing(self._source.chunks()) as chunks:
+                for chunk in chunks:
+                    if self._closing:
+                        return
+                    self._take(chunk)
+            last = Ended(self._endpointer.time, "end of recording")
+        except RehearseError as error:
+            last = error
         with self._muting:
             rest = self._endpointer.finish()
         self._pass_on(rest)
-        self._emit(Ended(self._endpointer.time, "end of recording"))
+        with self._changed:
+            self._open = None
+            self._last = last
+            self._changed.notify_all()
 
     def _take(self, chunk: Chunk) -> None:
         if chunk.time == 0.0:
@@ -159,10 +179,10 @@ class LiveListener:
         with self._muting:
             found = self._endpointer.feed(chunk.samples)
             segment = self._endpointer.open()
-            settled = self._endpointer.quiet >= SETTLED
+            quiet = self._endpointer.quiet
         self._pass_on(found)
         with self._changed:
-            self._open = None if segment is None else _Open(segment, self._endpointer.time, settled)
+            self._open = None if segment is None else _Open(segment, self._endpointer.time, quiet)
             self._changed.notify_all()
 
     def _pass_on(self, found: list[SpeechStarted | Segment]) -> None:
@@ -180,6 +200,8 @@ class LiveListener:
         while True:
             work = self._next(ready[0] if ready else None, shown)
             if work is None:
+                if self._last is not None and not self._closing:
+                    self._emit(self._last)
                 return
             if isinstance(work, Segment):
                 same = ready is not None and _same(ready[0], work)
@@ -193,17 +215,23 @@ class LiveListener:
                 shown = work.time
 
     def _next(self, ready: Segment | None, shown: float) -> Segment | _Open | None:
-        """The most urgent thing to read: an ended utterance, a settled one, a provisional one."""
+        """The most urgent thing to read: an ended utterance, a settled one, a provisional one.
+
+        Nothing provisional is read once it becomes quiet: that would delay the final text.
+        """
         with self._changed:
             while not self._closing:
                 if self._ended:
                     return self._ended.popleft()
+                if self._last is not None:
+                    return None
                 now = self._open
                 if now is not None and now.settled:
                     if ready is None or not _same(ready, now.segment):
                         return now
-                elif now is not None and now.time - max(shown, now.segment.time) >= PARTIAL_EVERY:
-                    return now
+                elif now is not None and now.quiet <= SPEAKING:
+                    if now.time - max(shown, now.segment.start) >= PARTIAL_EVERY:
+                        return now
                 self._changed.wait()
         return None
 

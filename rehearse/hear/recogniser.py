@@ -25,7 +25,8 @@ class Expectation:
 
     wordings: everything that may rightly be said: steps, other wordings, spoken requests.
     contrasts: what those could dangerously be confused with: opposites, other sides, other
-        numbers, negations, each `never`. The bias always holds both sides.
+        numbers, negations, each `never`. Whatever leans towards the procedure leans towards
+        both sides alike.
     """
 
     language: str
@@ -49,10 +50,6 @@ class Recogniser(Protocol):
 
     def free(self, sound: Sound) -> tuple[Transcript, ...]:
         """Readings without any bias, best first; empty when nothing was understood."""
-        ...
-
-    def biased(self, sound: Sound, expectation: Expectation) -> tuple[Transcript, ...]:
-        """Readings with the procedure and its opposites as bias, best first."""
         ...
 
     def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:

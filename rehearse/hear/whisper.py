@@ -24,7 +24,6 @@ from faster_whisper.tokenizer import Tokenizer
 
 from rehearse.errors import ModelError
 from rehearse.events import Word
-from rehearse.hear.bias import bias
 from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
 from rehearse.hear.scoring import plain, plain_words
 
@@ -48,10 +47,13 @@ _SCORED_TAIL = 100
 _SCORED_SILENCE = 50  # positions of silence that stand for "no sound"
 _SCORED_AT_ONCE = 16  # texts a batch
 
-_PROMPT_TOKENS = 200  # what the model keeps of a prompt, less some room
 _FASTEST_TOKENS = 9.0  # a second; nobody speaks faster
 _LEVEL = 0.08  # active RMS the features are computed at: the model's training speech is near it
 _FIRST_MERGE = "Ġ t"
+_FIRST_SPECIAL = 50257
+_LATIN = frozenset(("de", "en", "es", "fr", "it", "nl", "pt"))
+_MARKS = "’‘“”–—…\u20ac"
+_FRACTIONS = "¼½¾×²³"
 _KEPT_SOUNDS = 3
 _KEPT_SILENCE_SCORES = 50_000
 
@@ -104,6 +106,7 @@ class Whisper:
         except ValueError as error:
             raise ModelError(f"the speech model does not know the language '{language}'") from error
         self._start: list[int] = list(self._tokenizer.sot_sequence)
+        self._suppressed = [-1, *_other_script(vocabulary, language)]
         self._features = FeatureExtractor()
         self._encodings: OrderedDict[bytes, _Encoded] = OrderedDict()
         self._silence_scores: OrderedDict[str, float] = OrderedDict()
@@ -114,15 +117,6 @@ class Whisper:
         """Readings without any bias, best first; empty when nothing was understood."""
         # With time stamps the decoder knows where the speech ends, and hardly ever repeats itself.
         return self._decode(self._encoding(sound), self._start, beams=5)
-
-    def biased(self, sound: Sound, expectation: Expectation) -> tuple[Transcript, ...]:
-        """Readings with the wordings and contrasts nearest to the free reading as bias."""
-        encoded = self._encoding(sound)
-        heard = [reading.text for reading in self.free(sound)]
-        nearest = bias(expectation, heard, self._count, _PROMPT_TOKENS)
-        # A prompt has no time stamps; asked for them after it, the decoder repeats itself.
-        start = [*self._prompt(nearest), *self._start, self._tokenizer.no_timestamps]
-        return self._decode(encoded, start, beams=5)
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:  # noqa: ARG002
         """A quick reading by greedy search, without bias; "" when nothing was understood."""
@@ -158,6 +152,7 @@ class Whisper:
             beam_size=beams,
             num_hypotheses=beams,
             return_scores=True,
+            suppress_tokens=self._suppressed,
             max_length=len(start) + 12 + int(_FASTEST_TOKENS * encoded.seconds),
         )
         readings: dict[str, Transcript] = {}
@@ -166,16 +161,6 @@ class Whisper:
             if plain(text):
                 readings.setdefault(plain(text), Transcript(text, (), float(score)))
         return tuple(readings.values())
-
-    def _prompt(self, texts: Sequence[str]) -> list[int]:
-        if not texts:
-            return []
-        # One a line: sentences in a row teach the decoder to say a sentence again and again.
-        joined = "\n".join(text.rstrip(".!") for text in texts) + "\n"
-        return [self._tokenizer.sot_prev, *self._tokenizer.encode(joined)]
-
-    def _count(self, text: str) -> int:
-        return len(self._tokenizer.encode(" " + text)) + 1
 
     def _encoding(self, sound: Sound) -> _Encoded:
         key = sound.tobytes()
@@ -259,6 +244,19 @@ def _vocabulary(path: Path) -> tokenizers.Tokenizer:
     if merges[0] != first:
         merges.insert(0, first)
     return tokenizers.Tokenizer.from_str(json.dumps(table))
+
+
+def _other_script(vocabulary: tokenizers.Tokenizer, language: str) -> list[int]:
+    """Tokens a strong accent or noise may lead to, which the language is not written with."""
+    if language not in _LATIN:
+        return []
+    texts = ((at, vocabulary.decode([at])) for at in range(_FIRST_SPECIAL))
+    return [
+        at
+        for at, text in texts
+        if any(ord(letter) > 0x17F for letter in text if letter not in _MARKS)
+        or set(text) & set(_FRACTIONS)
+    ]
 
 
 def _printed(printed: Sequence[str], spoken: Sequence[Word]) -> tuple[Word, ...]:
