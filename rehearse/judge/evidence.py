@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -194,6 +195,10 @@ def _by_slots(
         return replace(
             evidence, verdict=Verdict.WRONG, probability=min(evidence.probability, 0.02), missing=""
         )
+    elsewhere = _misplaced_value(wording, said, evidence.span, scales)
+    if elsewhere and evidence.verdict is Verdict.SAID:
+        word = _span_words(evidence.span, elsewhere[0])
+        return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
     lost = [slot for slot in compare(wording.slots, said).missing if slot.name in NAMED]
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
         return replace(
@@ -211,6 +216,33 @@ def _contradictions(step: PreparedStep, said: Sequence[Slot]) -> list[tuple[Slot
     agreed = {slot.name for agreement in agreements for slot in agreement.agreed}
     pairs = zip(agreements[0].contradicted, agreements[0].against, strict=True)
     return [(slot, heard) for slot, heard in pairs if slot.name not in WEAK | agreed]
+
+
+def _misplaced_value(
+    wording: Wording, said: Sequence[Slot], span: Span, scales: Scales
+) -> list[Slot]:
+    """Where a set was said both rightly and otherwise: what stands nearest to the step's words.
+
+    "At two right I see the panes, and the sill lamp of two left is lit" names the right door, but
+    not for the lamp.
+    """
+    mixed = [slot for slot in compare(wording.slots, said).mixed if slot.name in NAMED]
+    taken = {i for slot in said for i in range(slot.first, slot.first + slot.count)}
+    anchors = [
+        at
+        for at, token in enumerate(span.tokens)
+        if at not in taken and term(token, scales.language) in wording.terms.weights
+    ]
+    if not mixed or not anchors:
+        return []
+    middle = statistics.median_high(anchors)
+    wrong: list[Slot] = []
+    for slot in mixed:
+        rivals = [s for s in said if s.name == slot.name and not s.negated]
+        nearest = min(rivals, key=lambda s: abs(s.first - middle), default=slot)
+        if all(nearest.value != s.value for s in wording.slots if s.name == slot.name):
+            wrong.append(nearest)
+    return wrong
 
 
 def _words(wording: Wording, slot: Slot) -> str:
