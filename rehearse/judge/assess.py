@@ -26,7 +26,6 @@ from rehearse.judge.verdict import Result, StepResult, Verdict
 from rehearse.language.english import English
 
 PART = 3  # content words a span must have beyond another step's saying to be an attempt of its own
-SHARE_EPSILON = 1e-9
 
 
 class Assessor:
@@ -263,4 +262,4 @@ def passes(procedure: Procedure, results: Sequence[StepResult]) -> bool:
             and max(r.end or 0 for r in times) - min(r.start or 0 for r in times) > rule.within
         ):
             return False
-    return len(said) / len(procedure.steps) >= rule.share - SHARE_EPSILON
+    return len(said) >= rule.least(len(procedure.steps))
