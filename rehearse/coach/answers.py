@@ -51,6 +51,15 @@ def _help(here: Situation) -> Run:
     return replace(here.run, owed=_reply(here.book.text("help", requests=requests)))
 
 
+def restarted(run: Run, book: Phrasebook) -> Run:
+    """The memory of the new run once the session has started over, asked aloud or otherwise.
+
+    What was owed to the run before is dropped; the reply to "start over" itself is not.
+    """
+    fresh = started_over(run, book)
+    return fresh if run.owed == fresh.owed else replace(fresh, owed=None)
+
+
 def _hint(here: Situation) -> Run:
     """One rung further, and at least the first words: who asks for help wants more than a nudge."""
     step = target(here)

@@ -16,7 +16,7 @@ from rehearse.coach.actions import (
     StopListening,
     Tick,
 )
-from rehearse.coach.answers import answer, started_over
+from rehearse.coach.answers import answer, restarted, started_over
 from rehearse.coach.debrief import debrief
 from rehearse.coach.floor import Floor
 from rehearse.coach.guidance import Spoken, correction, help_after, question
@@ -82,7 +82,7 @@ class Coach:
             return self, ()
         coach = replace(self, floor=self.floor.after(now, event))
         coach, actions = _noted(coach, event, result)
-        if not coach.floor.free or Restart() in actions:
+        if not coach.floor.free:
             return coach, actions
         coach, more = _speaking_up(coach, now, result)
         return coach, actions + more
@@ -106,7 +106,7 @@ def _noted(coach: Coach, event: Event | Tick, result: Result) -> _Stepped:
         case Requested(request=asked):
             coach, actions = _asked(coach, asked, result)
         case Restarted():
-            coach = replace(coach, run=Run(last=coach.run.last, owed=coach.run.owed))
+            coach = replace(coach, run=restarted(coach.run, _situation(coach, result).book))
         case Ended(why=why):
             coach, actions = _closing(coach, why)
     return coach, actions
