@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -13,18 +12,22 @@ from rehearse.judge.meaning import Readers, Reading, read
 from rehearse.judge.polarity import denied
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
 from rehearse.judge.sequence import turned_round
-from rehearse.judge.slots import WEAK, Agreement, Slot, compare, slots
+from rehearse.judge.slots import NAMED, Slot, compare, slots
 from rehearse.judge.speech import Span
-from rehearse.judge.terms import coverage, found, term
+from rehearse.judge.terms import coverage, found
 from rehearse.judge.thresholds import Thresholds
 from rehearse.judge.verdict import Verdict
+from rehearse.judge.wording import (
+    claims,
+    contradictions,
+    heard_words,
+    misplaced_value,
+    printed_words,
+    said_in,
+)
 from rehearse.language.english import English
-from rehearse.language.token import Token
 
-# Sets that a saying must name when the wording does: leaving one out is never a fair paraphrase.
-NAMED = frozenset({"door", "side", "colour", "arming", "position"})
 VERBATIM = 0.98  # probability of a saying that holds just a wording's key terms, in order
-MOSTLY = 0.7  # share of a wording's key terms that must be there
 BEST_WEIGHT = 0.5  # how much the best wording's reading counts against the canonical one's
 NEAR_NEVER = 0.5  # least coverage of a forbidden statement before it is read carefully
 READER_FLOOR = 0.003  # the readers give no probability nearer to 0 or 1 than about this
@@ -97,41 +100,6 @@ def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
     return min(read(scales.readers.careful, pairs), key=lambda reading: reading.said)
 
 
-def said_in(
-    wording: Wording, others: Sequence[Wording], tokens: Sequence[Token], language: English
-) -> bool:
-    """Whether the tokens say the wording's key terms in order, and no other word of weight.
-
-    A term that a shorter wording does without may be left out, as long as most are there, and a
-    term that only another wording has may come in.
-    """
-    wanted = [name for t in wording.tokens if (name := term(t, language)) is not None]
-    elsewhere = {n for other in others for n in other.terms.weights} - set(wanted)
-    spoken = _without_lead_in(tokens, wording, language)
-    said = [n for t in spoken if (n := term(t, language)) is not None and n not in elsewhere]
-    shorter = [o for o in others if len(o.terms.weights) < len(wording.terms.weights)]
-    optional = {n for n in wanted if any(n not in other.terms.weights for other in shorter)}
-    kept = [name for name in wanted if name in said or name not in optional]
-    if said != kept or len(kept) < MOSTLY * len(wanted):
-        return False
-    if compare(wording.slots, slots(tokens, language.lexicon)).contradicted:
-        return False
-    return _negations(tokens, language) == _negations(wording.tokens, language)
-
-
-def _negations(tokens: Sequence[Token], language: English) -> int:
-    return sum(token.form in language.lexicon.negations for token in tokens)
-
-
-def _without_lead_in(
-    tokens: Sequence[Token], wording: Wording, language: English
-) -> Sequence[Token]:
-    """The tokens without the counting word that opens them ("first I ...", "finally ...")."""
-    rank = next(c for c in language.lexicon.contrasts if c.name == "rank")
-    opens = bool(tokens) and (tokens[0].form,) in rank.phrases
-    return tokens[1:] if opens and tokens[0].form not in wording.terms.weights else tokens
-
-
 def logit(probability: float) -> float:
     """Log odds, kept within what the readers can tell apart."""
     kept = min(max(probability, READER_FLOOR), 1 - READER_FLOOR)
@@ -179,7 +147,7 @@ def _by_slots(
     scales: Scales,
 ) -> Evidence:
     """A value of a set that contradicts the step makes it wrong; one left out, incomplete."""
-    against = _contradictions(step, said)
+    against = contradictions(step, said)
     near = max(coverage(w.terms, evidence.span.tokens, scales.language) for w in step.wordings)
     if against and near >= scales.thresholds.about:
         return replace(
@@ -187,17 +155,17 @@ def _by_slots(
             verdict=Verdict.WRONG,
             probability=min(evidence.probability, 0.02),
             about=max(evidence.about, near),
-            expected=" and ".join(_words(step.canonical, slot) for slot, _ in against),
-            heard=" and ".join(_span_words(evidence.span, slot) for _, slot in against),
+            expected=" and ".join(printed_words(step.canonical, slot) for slot, _ in against),
+            heard=" and ".join(heard_words(evidence.span, slot) for _, slot in against),
             missing="",
         )
     if any(turned_round(w, evidence.span.tokens, scales.language) for w in step.wordings):
         return replace(
             evidence, verdict=Verdict.WRONG, probability=min(evidence.probability, 0.02), missing=""
         )
-    elsewhere = _misplaced_value(wording, said, evidence.span, scales)
+    elsewhere = misplaced_value(wording, said, evidence.span, scales.language)
     if elsewhere and evidence.verdict is Verdict.SAID:
-        word = _span_words(evidence.span, elsewhere[0])
+        word = heard_words(evidence.span, elsewhere[0])
         return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
     lost = [slot for slot in compare(wording.slots, said).missing if slot.name in NAMED]
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
@@ -205,55 +173,9 @@ def _by_slots(
             evidence,
             verdict=Verdict.INCOMPLETE,
             probability=min(evidence.probability, 0.2),
-            missing=" ".join(_words(wording, slot) for slot in lost),
+            missing=" ".join(printed_words(wording, slot) for slot in lost),
         )
     return evidence
-
-
-def _contradictions(step: PreparedStep, said: Sequence[Slot]) -> list[tuple[Slot, Slot]]:
-    """The slots of the step that the saying contradicts whatever wording is taken, and by what."""
-    agreements: list[Agreement] = [compare(w.slots, said) for w in step.wordings]
-    agreed = {slot.name for agreement in agreements for slot in agreement.agreed}
-    pairs = zip(agreements[0].contradicted, agreements[0].against, strict=True)
-    return [(slot, heard) for slot, heard in pairs if slot.name not in WEAK | agreed]
-
-
-def _misplaced_value(
-    wording: Wording, said: Sequence[Slot], span: Span, scales: Scales
-) -> list[Slot]:
-    """Where a set was said both rightly and otherwise: what stands nearest to the step's words.
-
-    "At two right I see the panes, and the sill lamp of two left is lit" names the right door, but
-    not for the lamp.
-    """
-    mixed = [slot for slot in compare(wording.slots, said).mixed if slot.name in NAMED]
-    taken = {i for slot in said for i in range(slot.first, slot.first + slot.count)}
-    anchors = [
-        at
-        for at, token in enumerate(span.tokens)
-        if at not in taken and term(token, scales.language) in wording.terms.weights
-    ]
-    if not mixed or not anchors:
-        return []
-    middle = statistics.median_high(anchors)
-    wrong: list[Slot] = []
-    for slot in mixed:
-        rivals = [s for s in said if s.name == slot.name and not s.negated]
-        nearest = min(rivals, key=lambda s: abs(s.first - middle), default=slot)
-        if all(nearest.value != s.value for s in wording.slots if s.name == slot.name):
-            wrong.append(nearest)
-    return wrong
-
-
-def _words(wording: Wording, slot: Slot) -> str:
-    words = wording.text.split()
-    first, last = wording.tokens[slot.first], wording.tokens[slot.first + slot.count - 1]
-    return " ".join(words[first.first : last.end]).strip(".,!?;:")
-
-
-def _span_words(span: Span, slot: Slot) -> str:
-    texts = [s.text for s in span.spoken[slot.first : slot.first + slot.count]] or [slot.value]
-    return " ".join(dict.fromkeys(texts)).strip(".,!?;:")
 
 
 def _by_garbles(
@@ -279,7 +201,7 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
         return evidence
     if any(said_in(never, (), evidence.span.tokens, scales.language) for never in step.never):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
-    if any(_claims(never, step, evidence.span, scales.language) for never in step.never):
+    if any(claims(never, step, evidence.span, scales.language) for never in step.never):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     pairs = [
         (never.text, evidence.span.text)
@@ -290,17 +212,6 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
     if strongest >= scales.thresholds.never and strongest > evidence.probability:
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
     return evidence
-
-
-def _claims(never: Wording, step: PreparedStep, span: Span, language: English) -> bool:
-    """Whether all words of a forbidden statement were said, its own words among them."""
-    own = set(never.terms.weights) - {n for w in step.wordings for n in w.terms.weights}
-    hit = found(never.terms, span.tokens, language)
-    return (
-        bool(own)
-        and hit == set(never.terms.weights)
-        and _negations(span.tokens, language) == _negations(never.tokens, language)
-    )
 
 
 def _by_sound(

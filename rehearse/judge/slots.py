@@ -19,6 +19,9 @@ WEAK = frozenset(
     {"when", "rank", "particle", "company", "remain", "occupancy", "crewing", "hooking"}
 )
 
+# Sets that a saying must name when the wording does: leaving one out is never a fair paraphrase.
+NAMED = frozenset({"door", "side", "colour", "arming", "position"})
+
 
 @dataclass(frozen=True)
 class Slot:
