@@ -9,7 +9,7 @@ from pathlib import Path
 
 from rehearse.bench.corpus import PACE, Recitation, StepCase, read_corpus, spoken
 from rehearse.bench.plain import Alternative, alternatives
-from rehearse.bench.rates import Pair
+from rehearse.bench.rates import Pair, credit
 from rehearse.book.shelf import all_procedures
 from rehearse.events import Heard
 from rehearse.judge.assess import Assessor
@@ -116,7 +116,13 @@ def evaluate(
         assessor = Assessor(take.procedure, readers, language, limits)
         recitations.append(_recitation_outcome(take, assessor))
         progress(len(steps) + len(recitations), total)
-    return Evaluation(tuple(steps), tuple(recitations), alternatives(corpus.steps))
+    return Evaluation(tuple(steps), tuple(recitations), alternatives(corpus.steps, _missed(steps)))
+
+
+def _missed(outcomes: list[StepOutcome]) -> float:
+    """The share of development cases rightly said that the judge did not credit."""
+    rates = credit([outcome.pair for outcome in outcomes if outcome.case.development])
+    return rates.false_miss.share + rates.asked_again.share
 
 
 def _step_outcome(case: StepCase, assessor: Assessor) -> StepOutcome:

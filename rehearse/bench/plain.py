@@ -56,8 +56,12 @@ MEASURES: tuple[tuple[str, Score], ...] = (
 )
 
 
-def alternatives(cases: Sequence[StepCase]) -> tuple[Alternative, ...]:
-    """Each likeness at two thresholds, chosen on the development cases."""
+def alternatives(cases: Sequence[StepCase], missed: float) -> tuple[Alternative, ...]:
+    """Each likeness at three thresholds, chosen on the development cases.
+
+    missed: the share of what was rightly said that the judge did not credit; the third
+        threshold misses no more.
+    """
     made: list[Alternative] = []
     for name, score in MEASURES:
         scored = [(case, score(case)) for case in cases]
@@ -65,6 +69,7 @@ def alternatives(cases: Sequence[StepCase]) -> tuple[Alternative, ...]:
         for chosen, threshold in (
             ("fewest errors", fewest_errors(fitted)),
             (f"{FEW:.0%} false credit", few_false_credits(fitted)),
+            ("judge's misses", no_more_missed(fitted, missed)),
         ):
             made.append(_alternative(name, chosen, threshold, scored))
     return tuple(made)
@@ -86,6 +91,15 @@ def few_false_credits(scored: Sequence[tuple[bool, float]]) -> float:
         if sum(value >= threshold for value in wrongly) <= FEW * len(wrongly):
             return threshold
     return float("inf")
+
+
+def no_more_missed(scored: Sequence[tuple[bool, float]], missed: float) -> float:
+    """The highest threshold that misses at most this share of what was said."""
+    rightly = [value for said, value in scored if said]
+    for threshold in reversed(_thresholds(scored)):
+        if sum(value < threshold for value in rightly) <= missed * len(rightly):
+            return threshold
+    return float("-inf")
 
 
 def _thresholds(scored: Sequence[tuple[bool, float]]) -> list[float]:
