@@ -20,6 +20,9 @@ from rehearse.errors import SoundError
 from rehearse.speak.sound import Rendered, Sound
 
 _LATENCY_SECONDS = 0.1  # asked of the device: how soon a cut is heard, against drop-outs
+_BLOCK_SECONDS = 0.02  # between two looks whether the sound was cut
+# Silence before the first sample: a stream that starts drops as much (measured: 0.05 s).
+_LEAD_SECONDS = 0.08
 _FADE_SECONDS = 0.015  # of a sound that is cut: short, and without a click
 # Silence after the last sample: a stream that ends drops what the sound server still holds, and
 # without it the last word was cut (measured through PulseAudio: 0.13 s were missing).
@@ -54,8 +57,9 @@ class Loudspeaker:
         """See `Player.play`."""
         sounddevice = _sounddevice()
         name, rate, channels = _described(sounddevice, self.device)
-        playing = _Playing(resampled(sound, rate), rate, begun, cut, sounddevice.CallbackStop)
-        trouble: list[BaseException] = []
+        samples = resampled(sound, rate)
+        over = threading.Event()
+        outcome: list[bool | BaseException] = []
 
         def run() -> None:
             try:
@@ -65,70 +69,64 @@ class Loudspeaker:
                     channels=channels,
                     dtype="float32",
                     latency=_LATENCY_SECONDS,
-                    callback=playing.fill,
-                    finished_callback=playing.drained.set,
-                ):
-                    playing.drained.wait()
+                ) as stream:
+                    begun()
+                    pour = _Pour(stream.write, channels, over)
+                    outcome.append(_played(samples, rate, cut, pour))
             except (sounddevice.PortAudioError, ValueError) as error:
-                trouble.append(error)
-                playing.drained.set()
+                outcome.append(error)
+            finally:
+                over.set()
 
-        # In a thread of its own: opening or closing a device that is gone can block for good.
+        # In a thread of its own: a device that is gone can block for good.
         threading.Thread(target=run, daemon=True, name="loudspeaker").start()
-        longest = sound.seconds + _STALL_SECONDS + _OPEN_SECONDS
-        if not playing.drained.wait(longest):
-            playing.drained.set()
+        if not over.wait(sound.seconds + _STALL_SECONDS + _OPEN_SECONDS):
+            over.set()
             raise SoundError(f"{name}: the loudspeaker takes no sound; {_MEND}")
-        if trouble:
-            first_line = str(trouble[0]).splitlines()[0]
+        if not outcome:
+            return False
+        if isinstance(outcome[0], BaseException):
+            first_line = str(outcome[0]).splitlines()[0]
             raise SoundError(f"{name}: cannot be played on ({first_line}); {_MEND}")
-        return playing.complete
+        return outcome[0]
 
 
-class _Playing:
-    """One sound on its way to the device: fills the device's blocks until it ends or is cut."""
+class _Pour:
+    """Writes mono samples to a device until whoever waits for it has given up."""
 
     def __init__(
         self,
-        samples: Sound,
-        rate: float,
-        begun: Callable[[], None],
-        cut: threading.Event,
-        stop: type[Exception],
+        write: Callable[[npt.NDArray[np.float32]], object],
+        channels: int,
+        over: threading.Event,
     ) -> None:
-        self._samples = samples
-        self._fade = max(1, int(_FADE_SECONDS * rate))
-        self._begun = begun
-        self._cut = cut
-        self._stop = stop
-        self._at = 0
-        self._tail = int(_TAIL_SECONDS * rate)
-        self._told = self._fading = False
-        self.complete = False
-        self.drained = threading.Event()
+        self._write = write
+        self._channels = channels
+        self._over = over
 
-    def fill(
-        self, block: npt.NDArray[np.float32], frames: int, _time: object, _status: object
-    ) -> None:
-        """PortAudio's callback. block: shape (frames, channels), to be filled."""
-        if self.drained.is_set():  # given up by whoever waited
-            block[:] = 0.0
-            raise self._stop
-        if not self._told:
-            self._told = True
-            self._begun()
-        if self._cut.is_set() and not self._fading and self._at < len(self._samples):
-            self._fading = True
-            self._samples = faded(self._samples[self._at :], self._fade)
-            self._at = 0
-        left = self._samples[self._at : self._at + frames]
-        block[: len(left)] = left[:, np.newaxis]
-        block[len(left) :] = 0.0
-        self._at += len(left)
-        self._tail -= frames - len(left)
-        if self._tail <= 0:
-            self.complete = not self._fading
-            raise self._stop
+    def __call__(self, samples: Sound) -> None:
+        if not self._over.is_set():
+            self._write(np.repeat(samples[:, np.newaxis], self._channels, axis=1))
+
+
+def _played(samples: Sound, rate: float, cut: threading.Event, pour: _Pour) -> bool:
+    """Pour a sound block by block, faded out once it is cut; True when all of it went out.
+
+    PortAudio takes the blocks as the device plays them. Its other way, asking for blocks in a
+    callback, lost every second prompt through PulseAudio: once it had been late, each block it
+    asked for was dropped.
+    """
+    size = max(1, int(_BLOCK_SECONDS * rate))
+    tail = np.zeros(int(_TAIL_SECONDS * rate), np.float32)
+    pour(np.zeros(int(_LEAD_SECONDS * rate), np.float32))
+    for at in range(0, len(samples), size):
+        if cut.is_set():
+            pour(faded(samples[at:], max(1, int(_FADE_SECONDS * rate))))
+            pour(tail)
+            return False
+        pour(samples[at : at + size])
+    pour(tail)
+    return True
 
 
 def faded(samples: Sound, length: int) -> Sound:
