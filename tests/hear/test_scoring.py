@@ -1,0 +1,55 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rehearse.hear.loops import without_loops
+from rehearse.hear.scoring import plain, plain_words, printed_words
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("Door two left, armed.", "door two left armed"),
+        ("cross-checked", "Cross checked!"),
+        ("Belts off! Bags down!", "belts off, bags down"),
+        ("“Don’t” open it", "don't open it"),
+    ],
+)
+def test_case_and_punctuation_make_no_difference(one: str, other: str) -> None:
+    """No comma decides between two texts."""
+    assert plain(one) == plain(other)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"), [("armed", "disarmed"), ("2L", "2R"), ("do not", "do"), ("don't", "dont")]
+)
+def test_words_that_differ_stay_different(one: str, other: str) -> None:
+    """Only marks are taken away, never letters or digits."""
+    assert plain(one) != plain(other)
+
+
+@given(st.text())
+def test_printed_words_answer_to_plain_words_one_by_one(text: str) -> None:
+    """Every printed word stands for exactly one plain word, whatever the text."""
+    printed = printed_words(text)
+    assert all(len(plain_words(word)) == 1 for word in printed)
+
+
+def test_a_decoders_loop_is_cut_to_what_fits_into_the_time() -> None:
+    """Nobody says a sentence four times in two seconds."""
+    words = tuple("open the flap".split()) * 8
+    assert without_loops(words, 1.5) == tuple("open the flap".split()) * 4
+
+
+def test_a_command_shouted_again_and_again_is_kept() -> None:
+    """Repetitions that fit into the time were really said."""
+    words = tuple("belts off bags down".split()) * 3
+    assert without_loops(words, 6.0) == words
+
+
+def test_many_different_words_are_no_loop() -> None:
+    """Fast speech without repetition is left as it is."""
+    words = tuple(f"word{at}" for at in range(30))
+    assert without_loops(words, 2.0) == words
