@@ -1,0 +1,125 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rehearse.book.shelf import SHIPPED, all_procedures
+from rehearse.judge.slots import Agreement, Slot, compare, slots
+from rehearse.language.english import English
+
+ENGLISH = English()
+WORDINGS = sorted(
+    {
+        wording
+        for procedure in all_procedures([SHIPPED])
+        for step in procedure.steps
+        for wording in step.wordings
+    }
+)
+
+
+def slots_of(text: str) -> tuple[Slot, ...]:
+    """The slots of the text."""
+    return slots(ENGLISH.tokens(text.split()), ENGLISH.lexicon)
+
+
+def named(found: tuple[Slot, ...]) -> list[str]:
+    """The slots as set=value."""
+    return [f"{slot.name}={slot.value}" for slot in found]
+
+
+def agreement(step: str, said: str) -> Agreement:
+    """How what was said compares with the step."""
+    return compare(slots_of(step), slots_of(said))
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("turn the drum to armed", ["arming=armed"]),
+        ("it is disarmed", ["arming=disarmed"]),
+        ("unarmed", ["arming=disarmed"]),
+        ("door two left", ["door=2L"]),
+        ("on the left", ["side=left"]),
+        ("left hand side", ["side=left"]),
+        ("both panes are amber", ["number=2", "colour=amber"]),
+        ("tell c one", ["position=c1"]),
+        ("half a turn", ["extent=half"]),
+        ("a quarter of a turn", ["extent=quarter"]),
+        ("the sill lamp is on", ["light=lit"]),
+        ("the sill lamp is dark", ["light=out"]),
+        ("i carry on", []),
+        ("pull the toggle", ["push=pull"]),
+        ("away from the hinge", ["toward=away"]),
+        ("good morning", []),
+    ],
+)
+def test_slots_are_found(text: str, expected: list[str]) -> None:
+    """The words that decide a step are found with their set and value, where their noun is."""
+    assert named(slots_of(text)) == expected
+
+
+def test_a_longer_phrase_counts_once() -> None:
+    """A phrase that holds a shorter one of its set is one slot, not two."""
+    found = [slot for slot in slots_of("a quarter turn") if slot.name == "extent"]
+    assert [(slot.value, slot.count) for slot in found] == [("quarter", 2)]
+
+
+@pytest.mark.parametrize(
+    ("step", "said", "agreed", "missing", "contradicted", "mixed"),
+    [
+        ("drum armed", "drum armed", ["arming=armed"], [], [], []),
+        ("drum armed", "drum disarmed", [], [], ["arming=armed"], []),
+        ("drum armed", "drum turned", [], ["arming=armed"], [], []),
+        ("drum armed", "drum armed not disarmed", ["arming=armed"], [], [], []),
+        ("drum armed", "drum not disarmed", [], ["arming=armed"], [], []),
+        ("drum armed", "disarmed then armed", ["arming=armed"], [], [], ["arming=armed"]),
+        ("both panes", "one pane", [], [], ["number=2"], []),
+        ("both panes", "two panes", ["number=2"], [], [], []),
+        ("both panes", "the panes", [], ["number=2"], [], []),
+        ("door two left", "door two right", [], [], ["door=2L"], []),
+        ("door two left", "doors two left and two right", ["door=2L"], [], [], ["door=2L"]),
+        ("sill lamp lit", "sill lamp on", ["light=lit"], [], [], []),
+        ("sill lamp lit", "sill lamp out", [], [], ["light=lit"], []),
+        ("half a turn", "a quarter turn", [], [], ["extent=half"], []),
+    ],
+)
+def test_comparison(
+    step: str,
+    said: str,
+    agreed: list[str],
+    missing: list[str],
+    contradicted: list[str],
+    mixed: list[str],
+) -> None:
+    """A value that is there agrees, a silent set is missing, another value contradicts."""
+    found = agreement(step, said)
+    assert named(found.agreed) == agreed
+    assert named(found.missing) == missing
+    assert named(found.contradicted) == contradicted
+    assert named(found.mixed) == mixed
+    assert len(found.against) == len(found.contradicted)
+
+
+def test_what_stands_against_a_slot_is_kept() -> None:
+    """A contradicted slot comes with what was said in its place and where."""
+    (against,) = agreement("drum armed", "turn it to disarmed").against
+    assert (against.value, against.first) == ("disarmed", 3)
+
+
+@pytest.mark.parametrize("wording", WORDINGS)
+def test_a_wording_agrees_with_itself(wording: str) -> None:
+    """Read off, a step has every slot and contradicts none."""
+    found = agreement(wording, wording)
+    assert found.missing == found.contradicted == ()
+    assert set(found.agreed) == set(slots_of(wording))
+
+
+@given(st.sampled_from(WORDINGS), st.sampled_from(WORDINGS))
+def test_every_slot_of_a_step_is_accounted_for(step: str, said: str) -> None:
+    """Each slot of the step is agreed, missing or contradicted, exactly one of them."""
+    found = agreement(step, said)
+    parts = [*found.agreed, *found.missing, *found.contradicted]
+    assert sorted(map(repr, parts)) == sorted(map(repr, slots_of(step)))
+    assert set(found.mixed) <= set(found.agreed)

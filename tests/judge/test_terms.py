@@ -1,0 +1,93 @@
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rehearse.judge.terms import coverage, found, rarities, term, terms_of, window
+from rehearse.language.english import English
+from rehearse.language.lexicon import Contrast
+
+ENGLISH = English()
+PANES = "Check both witness panes show the amber band and the sill lamp is lit"
+texts = st.lists(
+    st.sampled_from("the both panes witness amber band sill lamp lit drum armed door a".split()),
+    max_size=12,
+)
+
+
+def share(wording: str, said: str) -> float:
+    """The coverage of the wording's key terms."""
+    return coverage(terms_of(wording, {}, ENGLISH), ENGLISH.tokens(said.split()), ENGLISH)
+
+
+def test_a_wording_covers_itself() -> None:
+    """Read off, all key terms are there; in silence, none."""
+    assert share(PANES, PANES) == 1
+    assert share(PANES, "") == 0
+
+
+def test_synonyms_and_endings_cover_too() -> None:
+    """A term is covered by its synonyms and other forms."""
+    assert share("Lift the flap", "raised flaps") == 1
+    assert share("Close the door", "door shut") == 1
+
+
+def test_small_words_cover_nothing() -> None:
+    """Words that any sentence has carry no weight."""
+    assert share(PANES, "the and of to check that it is") < 0.15
+
+
+def test_a_rare_term_weighs_more() -> None:
+    """A term that every step has tells less than one of this step alone."""
+    rarity = rarities([["the red door"], ["the door"], ["a door"]], ENGLISH)
+    assert rarity["red"] == 1
+    assert rarity["door"] == pytest.approx(3**-0.5)
+
+
+def test_a_misprint_of_a_long_word_is_found() -> None:
+    """A long word spelt nearly alike counts, a short one does not."""
+    terms = terms_of("witness pin", {}, ENGLISH)
+    assert found(terms, ENGLISH.tokens(["witnes", "pen"]), ENGLISH) == {"witness"}
+
+
+@given(texts, texts)
+def test_more_words_never_cover_less(one: list[str], two: list[str]) -> None:
+    """Coverage lies in 0..1 and does not fall when more is said."""
+    little, more = share(PANES, " ".join(one)), share(PANES, " ".join(one + two))
+    assert 0 <= little <= more <= 1 + 1e-9
+
+
+@given(texts)
+def test_a_window_lies_within_what_was_said(words: list[str]) -> None:
+    """The narrowest stretch starts and ends with a key term; without any there is none."""
+    terms = terms_of(PANES, {}, ENGLISH)
+    tokens = ENGLISH.tokens(words)
+    stretch = window(terms, tokens, ENGLISH)
+    if stretch is None:
+        assert not found(terms, tokens, ENGLISH)
+        return
+    first, last = stretch
+    assert 0 <= first < last <= len(tokens)
+    assert found(terms, tokens[first : first + 1], ENGLISH)
+    assert found(terms, tokens[last - 1 : last], ENGLISH)
+
+
+def test_the_window_is_narrow() -> None:
+    """Chatter on both sides of a step is outside its window."""
+    words = "well good morning both witness panes have the amber band thank you".split()
+    first, last = window(terms_of(PANES, {}, ENGLISH), ENGLISH.tokens(words), ENGLISH) or (0, 0)
+    assert words[first] == "both"
+    assert words[last - 1] == "band"
+
+
+@pytest.mark.parametrize("contrast", ENGLISH.lexicon.contrasts, ids=lambda c: c.name)
+def test_opposites_are_different_terms(contrast: Contrast) -> None:
+    """No word covers its own opposite."""
+    words = [(form[0], value) for form, value in contrast.phrases.items() if len(form) == 1]
+    for (one, value), (two, other) in combinations(words, 2):
+        if value != other:
+            (first,), (second,) = ENGLISH.tokens([one]), ENGLISH.tokens([two])
+            assert term(first, ENGLISH) is None or term(first, ENGLISH) != term(second, ENGLISH)
