@@ -176,7 +176,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return UNUSABLE
 
 
-def _complain(error: RehearseError) -> None:
+def _complain(error: RehearseError | str) -> None:
     for line in str(error).splitlines():
         print(f"rehearse: {line}", file=sys.stderr)
 
@@ -197,7 +197,7 @@ def _practise(options: argparse.Namespace) -> int:
         microphone=_device(options.microphone),
         loudspeaker=_device(options.loudspeaker),
     )
-    report, folder = practise(procedure, engine, choices, PracticeView())
+    report, folder = practise(procedure, engine, choices, PracticeView(), _complain)
     SCREEN.print()
     SCREEN.print(renderable(report))
     SCREEN.print(f"Kept in {folder}; its page: {folder / 'report.html'}", soft_wrap=True)

@@ -108,6 +108,7 @@ class LiveListener:
         self._ended: deque[Segment] = deque()
         self._open: _Open | None = None
         self._last: Event | RehearseError | None = None  # told once all before it has been read
+        self._finishing = False
         self._closing = False
         self._threads = [
             threading.Thread(target=self._guarded, args=(work,), daemon=True, name=name)
@@ -128,6 +129,10 @@ class LiveListener:
         """Hear again, a short tail from now."""
         with self._muting:
             self._endpointer.unmute()
+
+    def finish(self) -> None:
+        """Take no more sound; what was said until now is still read, and then `Ended` comes."""
+        self._finishing = True
 
     def close(self) -> None:
         """Stop hearing and release the source; what has not been read yet is dropped."""
@@ -158,6 +163,8 @@ class LiveListener:
                     if self._closing:
                         return
                     self._take(chunk)
+                    if self._finishing:
+                        break
             last = Ended(self._endpointer.time, "end of recording")
         except RehearseError as error:
             last = error
@@ -229,11 +236,15 @@ class LiveListener:
                 if now is not None and now.settled:
                     if ready is None or not _same(ready, now.segment):
                         return now
-                elif now is not None and now.quiet <= SPEAKING:
-                    if now.time - max(shown, now.segment.start) >= PARTIAL_EVERY:
-                        return now
+                elif now is not None and now.quiet <= SPEAKING and _fresh(now, shown):
+                    return now
                 self._changed.wait()
         return None
+
+
+def _fresh(now: _Open, shown: float) -> bool:
+    """Whether enough has been said since the last provisional reading."""
+    return now.time - max(shown, now.segment.start) >= PARTIAL_EVERY
 
 
 def _same(one: Segment, other: Segment) -> bool:

@@ -6,21 +6,16 @@ and put their events into its queue; nothing else is shared.
 
 from __future__ import annotations
 
+import contextlib
 import queue
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Protocol
 
 from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
 from rehearse.coach.coach import Coach
 from rehearse.errors import RehearseError
-from rehearse.events import (
-    Ended,
-    Event,
-    Heard,
-    Judged,
-    Partial,
-    Restarted,
-)
+from rehearse.events import Ended, Event, Heard, Judged, Partial, PromptStarted, Restarted
 from rehearse.judge.assess import Assessor
 from rehearse.judge.verdict import Result
 from rehearse.record.take import TakeWriter
@@ -28,8 +23,16 @@ from rehearse.speak.speaker import Speaks
 
 TICK = 0.1  # seconds between two looks at the clock while nothing happens
 
-Happening = Event | RehearseError
+
+@dataclass(frozen=True)
+class Interrupt:
+    """Somebody at the keyboard wants the practice to end."""
+
+
+Happening = Event | RehearseError | Interrupt
+Happenings = queue.SimpleQueue[Happening]  # of the two queues the one a signal handler may fill
 Show = Callable[[Event], None]
+Tell = Callable[[str], None]
 
 
 class Ears(Protocol):
@@ -47,6 +50,10 @@ class Ears(Protocol):
         """Hear again, a short tail from now."""
         ...
 
+    def finish(self) -> None:
+        """Take no more sound; what was said until now is still read, and then `Ended` comes."""
+        ...
+
     def close(self) -> None:
         """Stop hearing and release the source."""
         ...
@@ -58,6 +65,7 @@ class Practice:
     happenings: the queue that ears and speaker put their events into.
     clock: seconds from the start of the take.
     show: told every event as it is logged, and the partial texts.
+    tell: told, once each, why prompts cannot be heard.
     """
 
     def __init__(
@@ -68,9 +76,10 @@ class Practice:
         ears: Ears,
         speaker: Speaks,
         writer: TakeWriter,
-        happenings: queue.Queue[Happening],
+        happenings: Happenings,
         clock: Callable[[], float],
         show: Show,
+        tell: Tell,
     ) -> None:
         self._coach = coach
         self._assessor = assessor
@@ -80,8 +89,13 @@ class Practice:
         self._happenings = happenings
         self._clock = clock
         self._show = show
+        self._tell = tell
         self._result = assessor.result()
-        self._interrupted = False
+        self._told = ""
+        self._interrupts = 0
+        self._listening = True
+        self._ending = False
+        self._abandoned = False
 
     def run(self) -> Result:
         """Runs until the take is over; the verdicts at its end.
@@ -92,10 +106,13 @@ class Practice:
         """
         self._ears.start()
         try:
-            while not self._coach.over:
-                self._take(self._next())
+            while not self._coach.over and not self._abandoned:
+                self._take_next()
+            if self._abandoned:
+                self._log(Ended(self._clock(), "stopped"))
         except RehearseError:
-            self._log(Ended(self._clock(), "device"))
+            with contextlib.suppress(RehearseError):  # a full disk has no room for this either
+                self._log(Ended(self._clock(), "device"))
             raise
         finally:
             self._ears.close()
@@ -103,25 +120,44 @@ class Practice:
         return self._result
 
     def interrupt(self) -> None:
-        """Asks for the debrief and the end; asked twice, for the end alone."""
-        if self._interrupted:
-            raise KeyboardInterrupt
-        self._interrupted = True
-        self._happenings.put(Ended(self._clock(), "stopped"))
+        """Asks for the debrief and the end; asked again, for the end alone. A signal may call it.
 
-    def _next(self) -> Event | Tick:
+        Raises:
+            KeyboardInterrupt: this was already asked for twice.
+        """
+        self._interrupts += 1
+        if self._interrupts > 2:
+            raise KeyboardInterrupt
+        self._happenings.put(Interrupt())
+
+    def _take_next(self) -> None:
         try:
             happening = self._happenings.get(timeout=TICK)
         except queue.Empty:
-            return Tick(self._clock())
-        if isinstance(happening, RehearseError):
-            raise happening
-        return happening
+            self._take(Tick(self._clock()))
+            return
+        match happening:
+            case RehearseError():
+                raise happening
+            case Interrupt():
+                self._end_soon()
+            case Ended() if self._ending:
+                self._take(Ended(happening.time, "stopped"))
+            case _:
+                self._take(happening)
+
+    def _end_soon(self) -> None:
+        if self._ending or not self._listening:
+            self._abandoned = True
+        self._ending = True
+        self._ears.finish()
 
     def _take(self, event: Event | Tick) -> None:
         """Logs and judges an event, then does what the coach makes of it."""
         if isinstance(event, Heard):
             event = self._coach.read(event)
+        if isinstance(event, PromptStarted):
+            self._tell_trouble()
         if isinstance(event, Partial):
             self._show(event)
         elif not isinstance(event, Tick | Ended):
@@ -132,6 +168,13 @@ class Practice:
         self._coach, actions = self._coach.step(self._clock(), event, self._result)
         for action in actions:
             self._do(action)
+
+    def _tell_trouble(self) -> None:
+        """Why the prompt that begins can only be read, when that is new."""
+        trouble = self._speaker.trouble
+        if trouble and trouble != self._told:
+            self._tell(trouble)
+        self._told = trouble
 
     def _do(self, action: Action) -> None:
         match action:
@@ -144,6 +187,7 @@ class Practice:
                 self._result = self._assessor.result()
                 self._take(Restarted(self._clock()))
             case StopListening():
+                self._listening = False
                 self._ears.close()
             case Finish(why=why):
                 self._log(Ended(self._clock(), why))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import queue
 import signal
-import time
+from collections.abc import Generator
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,14 +13,20 @@ from pathlib import Path
 from rehearse.book.model import Procedure
 from rehearse.coach.coach import Coach
 from rehearse.coach.pace import Level
+from rehearse.errors import RehearseError
 from rehearse.events import PromptEnded, PromptStarted
 from rehearse.hear.listener import LiveListener
 from rehearse.hear.microphone import Microphone
+from rehearse.hear.recogniser import RATE, Sound
+from rehearse.hear.source import Chunk, Source
+from rehearse.judge.verdict import Result
 from rehearse.record.report import Report
 from rehearse.record.retention import forget_sounds
 from rehearse.record.take import Take, TakeWriter, takes_folder
+from rehearse.session.clock import SoundClock
 from rehearse.session.engine import Engine
-from rehearse.session.practise import Happening, Practice, Show
+from rehearse.session.practise import Happenings, Practice, Show, Tell
+from rehearse.session.quiet import libraries_quiet
 from rehearse.session.score import write_page
 from rehearse.speak.player import Loudspeaker
 from rehearse.speak.speaker import Speaker
@@ -43,64 +50,128 @@ class Choices:
     loudspeaker: int | str | None = None
 
 
+class Running:
+    """A source that delivers already, so that no take is begun for one that does not.
+
+    Raises:
+        SoundError: the source cannot be opened, or no sound comes from it.
+    """
+
+    def __init__(self, source: Source) -> None:
+        self.name = source.name
+        self._chunks = source.chunks()
+        self._first = next(self._chunks, None)
+
+    def chunks(self) -> Generator[Chunk, None, None]:
+        """The sound, from its beginning."""
+        with closing(self._chunks):
+            if self._first is not None:
+                yield self._first
+            yield from self._chunks
+
+    def close(self) -> None:
+        """Release a source that nobody listened to."""
+        self._chunks.close()
+
+
 def practise(
-    procedure: Procedure, engine: Engine, choices: Choices, show: Show
+    procedure: Procedure, engine: Engine, choices: Choices, show: Show, tell: Tell
 ) -> tuple[Report, Path]:
     """One practice take from the announcement to the debrief; its report and its folder.
+
+    show: told every event. tell: told what a person should know and mend, such as no loudspeaker.
 
     Raises:
         RehearseError: no microphone, a device that fails in mid-take, or a folder that cannot be
             written. A take that had begun is closed and keeps what was finished.
     """
-    happenings: queue.Queue[Happening] = queue.Queue()
+    with libraries_quiet():
+        source = Running(Microphone(choices.microphone))
+        try:
+            writer = _new_take(procedure, choices)
+        except RehearseError:
+            source.close()
+            raise
+        try:
+            with writer:
+                result = _run(procedure, engine, choices, source, writer, show=show, tell=tell)
+        except RehearseError as error:
+            raise RehearseError(f"{error}; the take until then is in {writer.folder}") from error
+    return _kept(writer.folder, result, tell), writer.folder
+
+
+def _new_take(procedure: Procedure, choices: Choices) -> TakeWriter:
     folder = choices.takes or takes_folder()
-    forget_sounds(folder, datetime.now(UTC))
-    writer = TakeWriter.create(
+    now = datetime.now(UTC)
+    forget_sounds(folder, now)
+    return TakeWriter.create(
         folder,
         procedure,
-        started=datetime.now(UTC),
+        started=now,
         help_level=choices.level.value,
         source="microphone",
         keep_sound=choices.keep_sound,
     )
-    with writer:
-        began = time.monotonic()
 
-        def clock() -> float:
-            return time.monotonic() - began
 
-        ears = LiveListener(
-            Microphone(choices.microphone),
-            engine.recogniser,
-            engine.expectation(procedure),
-            engine.language,
-            emit=happenings.put,
-            keep=writer.write_sound if choices.keep_sound else None,
-        )
+def _run(
+    procedure: Procedure,
+    engine: Engine,
+    choices: Choices,
+    source: Running,
+    writer: TakeWriter,
+    *,
+    show: Show,
+    tell: Tell,
+) -> Result:
+    """The practice itself, which Ctrl-C asks to end."""
+    happenings: Happenings = queue.SimpleQueue()
+    clock = SoundClock()
 
-        def prompted(event: PromptStarted | PromptEnded) -> None:
-            if not choices.headset:
-                (ears.mute if isinstance(event, PromptStarted) else ears.unmute)()
-            happenings.put(event)
+    def keep(sound: Sound) -> None:
+        clock.advance(sound.size / RATE)
+        writer.write_sound(sound)
 
-        voice = Voice(procedure.language)
-        speaker = Speaker(voice, Loudspeaker(choices.loudspeaker), clock, prompted)
-        practice = Practice(
-            coach=Coach(procedure, choices.level),
-            assessor=engine.assessor(procedure),
-            ears=ears,
-            speaker=speaker,
-            writer=writer,
-            happenings=happenings,
-            clock=clock,
-            show=show,
-        )
-        before = signal.signal(signal.SIGINT, lambda *_: practice.interrupt())
-        try:
-            result = practice.run()
-        finally:
-            signal.signal(signal.SIGINT, before)
-    take = Take.open(writer.folder)
+    ears = LiveListener(
+        source,
+        engine.recogniser,
+        engine.expectation(procedure),
+        engine.language,
+        emit=happenings.put,
+        keep=keep,
+    )
+
+    def prompted(event: PromptStarted | PromptEnded) -> None:
+        if not choices.headset:
+            (ears.mute if isinstance(event, PromptStarted) else ears.unmute)()
+        happenings.put(event)
+
+    practice = Practice(
+        coach=Coach(procedure, choices.level),
+        assessor=engine.assessor(procedure),
+        ears=ears,
+        speaker=Speaker(
+            Voice(procedure.language), Loudspeaker(choices.loudspeaker), clock, prompted
+        ),
+        writer=writer,
+        happenings=happenings,
+        clock=clock,
+        show=show,
+        tell=tell,
+    )
+    before = signal.signal(signal.SIGINT, lambda *_: practice.interrupt())
+    try:
+        return practice.run()
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _kept(folder: Path, result: Result, tell: Tell) -> Report:
+    """The report of a finished take, also as a page in its folder."""
+    take = Take.open(folder)
     report = Report(take.header.id, take.procedure, result, take.events, take.header)
-    write_page(report, writer.folder / "report.html", take.sound() if take.sound_path else None)
-    return report, writer.folder
+    try:
+        write_page(report, folder / "report.html", take.sound() if take.sound_path else None)
+    except RehearseError as error:  # the report itself can still be read on the screen
+        tell(str(error))
+    return report
