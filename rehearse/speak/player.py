@@ -109,7 +109,9 @@ class _Pour:
             self._write(np.repeat(samples[:, np.newaxis], self._channels, axis=1))
 
 
-def _played(samples: Sound, rate: float, cut: threading.Event, pour: _Pour) -> bool:
+def _played(
+    samples: Sound, rate: float, cut: threading.Event, pour: Callable[[Sound], None]
+) -> bool:
     """Pour a sound block by block, faded out once it is cut; True when all of it went out.
 
     PortAudio takes the blocks as the device plays them. Its other way, asking for blocks in a

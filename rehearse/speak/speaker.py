@@ -88,7 +88,7 @@ class _Prompt:
 
 
 class Speaker:
-    """Speaks through a voice and a loudspeaker; `emit` is called from the speaker's own thread.
+    """Speaks through a voice and a loudspeaker; `emit` is called from threads of its own.
 
     Every prompt that begins has one `PromptStarted` and then one `PromptEnded`; one that was
     stopped before it began has neither. A start is reported before its first sample is heard
@@ -108,6 +108,7 @@ class Speaker:
         self._waiting: queue.Queue[_Prompt | None] = queue.Queue()
         self._unfinished: list[_Prompt] = []
         self._lock = threading.Lock()
+        self._closed = False
         self._thread = threading.Thread(target=self._run, daemon=True, name="speaker")
         self._thread.start()
 
@@ -123,10 +124,12 @@ class Speaker:
 
     def say(self, text: str, purpose: str) -> None:
         """Speak the text after those already given. Returns at once."""
-        prompt = _Prompt(text, purpose)
+        prompt = _Prompt(text, str(purpose))
         with self._lock:
+            if self._closed:
+                return
             self._unfinished.append(prompt)
-        self._waiting.put(prompt)
+            self._waiting.put(prompt)
 
     def stop(self) -> None:
         """Fall silent at once and forget what waits."""
@@ -135,9 +138,14 @@ class Speaker:
                 prompt.cut.set()
 
     def close(self) -> None:
-        """Fall silent for good; returns when the last event is out, or after two seconds."""
+        """Fall silent for good: later prompts are dropped.
+
+        Returns when the last event is out, or after two seconds.
+        """
         self.stop()
-        self._waiting.put(None)
+        with self._lock:
+            self._closed = True
+            self._waiting.put(None)
         if threading.current_thread() is not self._thread:
             self._thread.join(2.0)
 

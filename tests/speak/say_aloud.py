@@ -1,6 +1,7 @@
 """Says its first argument aloud, as a program of its own; prints the events as JSON lines.
 
-With a second argument, a number, it falls silent that many seconds after the prompt began.
+The second argument says how often. With a third, it falls silent that many seconds after the
+first prompt began.
 """
 
 from __future__ import annotations
@@ -14,16 +15,18 @@ from rehearse.speak.player import Loudspeaker
 from rehearse.speak.speaker import Speaker
 from rehearse.speak.voice import Voice
 
+text, times, *cut_after = sys.argv[1:]
 events: list[PromptStarted | PromptEnded] = []
 voice = Voice()
 speaker = Speaker(voice, Loudspeaker(), time.monotonic, events.append)
-sound = speaker.render(sys.argv[1])
-speaker.say(sys.argv[1], "test")
+sound = speaker.render(text)
+for _ in range(int(times)):
+    speaker.say(text, "test")
 stopped = None
 while speaker.busy:
     time.sleep(0.005)
-    if len(sys.argv) > 2 and stopped is None and events:
-        time.sleep(float(sys.argv[2]))
+    if cut_after and stopped is None and events:
+        time.sleep(float(cut_after[0]))
         stopped = time.monotonic()
         speaker.stop()
 speaker.close()

@@ -148,6 +148,13 @@ class Spoken:
     first: float
     last: float
 
+    @property
+    def stretches(self) -> list[float]:
+        """Seconds of each stretch of sound, parted by at least a fifth of a second of silence."""
+        loud = np.flatnonzero(np.abs(self.sound) > AUDIBLE)
+        parts = np.split(loud, np.flatnonzero(np.diff(loud) > RATE // 5) + 1)
+        return [float(part[-1] - part[0]) / RATE for part in parts]
+
 
 def spoken(server: SoundServer, *arguments: str) -> Spoken:
     """Run the program while the loudspeaker is recorded."""
@@ -165,7 +172,7 @@ def test_what_is_said_is_what_is_heard(sound_server: SoundServer) -> None:
     """The loudspeaker plays the very words, between the start and the end that are reported."""
     # Sentences that the speech model hears rightly in this voice, so that a slip is the path's.
     text = "Take your time. I did not catch that clearly. Please say that step once more."
-    said = spoken(sound_server, text)
+    said = spoken(sound_server, text, "1")
     assert said.trouble == ""
     started, ended = said.events
     assert (started["event"], started["text"]) == ("PromptStarted", text)
@@ -176,10 +183,17 @@ def test_what_is_said_is_what_is_heard(sound_server: SoundServer) -> None:
     assert words(transcribed(said.sound)) == words(text)
 
 
+def test_prompts_in_a_row_are_all_heard(sound_server: SoundServer) -> None:
+    """One prompt right after another loses nothing: as much sounds as was rendered."""
+    said = spoken(sound_server, "What comes next?", "5")
+    assert [event["event"] for event in said.events] == ["PromptStarted", "PromptEnded"] * 5
+    assert said.stretches == pytest.approx([said.seconds - 0.06] * 5, abs=0.08)
+
+
 def test_falls_silent_at_once(sound_server: SoundServer) -> None:
     """A prompt told to stop is silent within a third of a second, and is reported as cut."""
     text = "Check both witness panes show the amber band. Then check that the sill lamp is lit."
-    said = spoken(sound_server, text, "1.0")
+    said = spoken(sound_server, text, "1", "1.0")
     assert said.events[-1]["finished"] is False
     assert said.stopped is not None
     assert said.first < said.stopped
