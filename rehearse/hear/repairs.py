@@ -21,6 +21,7 @@ from rehearse.language import Language
 
 _NEAREST = 24  # expected texts that are compared word by word
 _MOST = 14  # proposals, the likest first
+_SHORTEST = 4  # letters of a doubtful stretch that can be told by its sound
 _LONGEST_EDGE = 3  # words that may differ before the first or after the last common word
 
 Words = tuple[str, ...]
@@ -101,12 +102,18 @@ class Repairer:
             confidence: the recogniser's confidence in each of them, 0..1.
         """
         heard = plain_words(" ".join(words))
-        slots = {
-            at
-            for flip in self._language.flips(words)
-            for at in range(flip.first, flip.first + flip.count)
-        }
+        flips = self._language.flips(words)
+        slots = {at for flip in flips for at in range(flip.first, flip.first + flip.count)}
         reading = _Reading(heard, tuple(confidence), frozenset(slots))
+        # A plain flip is not proposed: the flip test decides it, by a stricter rule.
+        flipped = {
+            (
+                *heard[: flip.first],
+                *plain_words(flip.replacement),
+                *heard[flip.first + flip.count :],
+            )
+            for flip in flips
+        }
         found: dict[tuple[str, ...], Repair] = {}
         nearest = process.extract(
             " ".join(heard), list(self._texts), scorer=fuzz.token_set_ratio, limit=_NEAREST
@@ -116,7 +123,8 @@ class Repairer:
                 self._keep(found, reading, repair)
         for repair in self._from_vocabulary(reading):
             self._keep(found, reading, repair)
-        ordered = sorted(found.values(), key=lambda repair: -repair.likeness)
+        proposed = [repair for made, repair in found.items() if made not in flipped]
+        ordered = sorted(proposed, key=lambda repair: -repair.likeness)
         return tuple(ordered[:_MOST])
 
     def _keep(
@@ -211,13 +219,24 @@ class Repairer:
             for first in range(len(reading.words) - count + 1):
                 span = reading.words[first : first + count]
                 doubtful = min(reading.confidence[first : first + count]) < rule.vocabulary_sure
-                if not doubtful or all(word in self._vocabulary for word in span):
+                known = all(word in self._vocabulary for word in span)
+                if known or not doubtful or len("".join(span)) < _SHORTEST:
                     continue
                 alike, pair = max(
                     ((likeness(span, pair), pair) for pair in self._pairs), default=(0.0, ())
                 )
                 if alike >= rule.vocabulary_alike:
-                    yield Repair(first, count, pair, alike, rule.vocabulary)
+                    # Here no opposite competes: a word that decides must earn its place.
+                    decides = self._decides(reading.words, first, count, pair)
+                    yield Repair(first, count, pair, alike, 0.0 if decides else rule.vocabulary)
+
+    def _decides(self, words: Sequence[str], first: int, count: int, instead: Words) -> bool:
+        """Whether the swap would bring in a word that can be flipped."""
+        made = (*words[:first], *instead, *words[first + count :])
+        return any(
+            flip.first < first + len(instead) and first < flip.first + flip.count
+            for flip in self._language.flips(made)
+        )
 
 
 def _inflected(one: str, other: str) -> bool:

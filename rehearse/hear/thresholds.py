@@ -29,7 +29,7 @@ class Thresholds:
     """
 
     expected: float = 5.0
-    alike: float = 0.35
+    alike: float = 0.25
     sure: float = 0.9
     vocabulary: float = 3.0
     vocabulary_alike: float = 0.75

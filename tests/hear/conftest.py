@@ -42,18 +42,22 @@ class TellingRecogniser:
     supports: nats by text, compared as `plain` compares.
     score: support per token of whatever is aligned.
     confidence: of every word.
+    broken: raised instead of any reading.
     """
 
     readings: Sequence[str]
     supports: Mapping[str, float] = field(default_factory=dict)
     score: float = 2.0
     confidence: float = 0.5
+    broken: Exception | None = None
     name: str = "telling"
     asked: list[str] = field(default_factory=list)
 
     def free(self, sound: Sound) -> tuple[Transcript, ...]:
         """The readings it was told."""
         del sound
+        if self.broken is not None:
+            raise self.broken
         return tuple(Transcript(text, (), 0.0) for text in self.readings)
 
     def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
@@ -76,6 +80,12 @@ class TellingRecogniser:
         """The best reading."""
         del sound, expectation
         return self.readings[0] if self.readings else ""
+
+
+@pytest.fixture(scope="session")
+def telling() -> type[TellingRecogniser]:
+    """Makes a recogniser out of what it shall tell."""
+    return TellingRecogniser
 
 
 @pytest.fixture(scope="session")
