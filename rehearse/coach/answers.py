@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rehearse.coach.actions import Purpose, Say
-from rehearse.coach.guidance import on_rung, target
+from rehearse.coach.guidance import next_rung, on_rung, target
 from rehearse.coach.pace import Level
 from rehearse.coach.phrasebook import Phrasebook
 from rehearse.coach.requests import Request, teachable
@@ -65,7 +65,8 @@ def _hint(here: Situation) -> Run:
     step = target(here)
     if step is None:
         return replace(here.run, owed=_reply(here.book.text("nothing_left")))
-    rung = Rung(min(Rung.WHOLE_STEP, max(Rung.FIRST_WORDS, here.run.rung(step.id) + 1)))
+    nudged = here.run if here.run.rung(step.id) else here.run.helped(step.id, Rung.NUDGE)
+    rung = next_rung(replace(here, run=nudged), step)
     said, helped = on_rung(here, rung, step)
     return replace(helped, owed=said)
 

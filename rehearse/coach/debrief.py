@@ -10,7 +10,7 @@ from rehearse.book.model import Procedure, Step
 from rehearse.coach.pace import DEBRIEF_SECONDS, WORDS_PER_MINUTE
 from rehearse.coach.phrasebook import Phrasebook
 from rehearse.coach.progress import all_said, told_as_step
-from rehearse.coach.wording import first_words, sentence
+from rehearse.coach.wording import brief, first_words, sentence, stretch
 from rehearse.judge.verdict import Result, StepResult, Verdict
 
 # How long the tool's own voice takes, fitted by least squares to 350 of its renderings of example
@@ -33,12 +33,20 @@ def speaking_seconds(text: str, words_per_minute: int = WORDS_PER_MINUTE) -> flo
 
 
 @dataclass(frozen=True)
+class _Saying:
+    """One way to tell a point: the sentence that leads in ("" for none) and what it is about."""
+
+    lead: str
+    about: str
+
+
+@dataclass(frozen=True)
 class _Point:
     """One thing to work on: a rank (lower is more important) and two ways to say it."""
 
     rank: int
-    full: str
-    short: str
+    full: _Saying
+    short: _Saying
 
 
 def debrief(
@@ -51,29 +59,44 @@ def debrief(
 ) -> str:
     """The debrief as one text to speak, no longer than `seconds` at the voice's rate.
 
-    When not everything fits, points are first told shortly, then the least important are left
-    out and their number is said.
+    When not everything fits, the least important points are told shortly, then left out, and
+    their number is said.
     """
     points = sorted(_points(procedure, result, book), key=lambda point: point.rank)
     opening = _opening(procedure, result, book)
     for kept in range(len(points), -1, -1):
-        for told in _told(points[:kept], book):
-            dropped = len(points) - kept
-            more = [book.text("debrief.more", count=dropped)] if dropped else []
+        dropped = len(points) - kept
+        more = [book.text("debrief.more", count=dropped)] if dropped else []
+        fitting = ""
+        for in_full in range(kept + 1):
+            told = _told(points[:kept], in_full, book)
             text = " ".join([opening, *told, *more])
-            if speaking_seconds(text, words_per_minute) <= seconds:
-                return text
+            if speaking_seconds(text, words_per_minute) > seconds:
+                break
+            fitting = text
+        if fitting:
+            return fitting
     return opening
 
 
-def _told(points: list[_Point], book: Phrasebook) -> Iterator[list[str]]:
-    """The points as sentences, in full and then shortly."""
-    for texts in ([point.full for point in points], [point.short for point in points]):
-        if len(texts) < 2:
-            yield texts
-            continue
-        first = book.text("debrief.first", point=texts[0])
-        yield [first, *(book.text("debrief.then", point=text) for text in texts[1:])]
+def _told(points: list[_Point], in_full: int, book: Phrasebook) -> list[str]:
+    """The points as sentences, so many of them in full and the rest shortly.
+
+    A lead-in that the point before had too is not said again.
+    """
+    sayings = [p.full if at < in_full else p.short for at, p in enumerate(points)]
+    leads = ["", *(saying.lead for saying in sayings)]
+    texts = [
+        book.text(saying.lead, step=saying.about)
+        if saying.lead and saying.lead != before
+        else saying.about
+        for saying, before in zip(sayings, leads, strict=False)
+    ]
+    ended = [sentence(text) for text in texts]
+    if len(ended) < 2:
+        return ended
+    first = book.text("debrief.first", point=ended[0])
+    return [first, *(book.text("debrief.then", point=text) for text in ended[1:])]
 
 
 def _opening(procedure: Procedure, result: Result, book: Phrasebook) -> str:
@@ -96,12 +119,12 @@ def _points(procedure: Procedure, result: Result, book: Phrasebook) -> Iterator[
     """
     for extra in result.extras:
         if extra.dangerous and not told_as_step(extra, result):
-            yield _Point(0, sentence(extra.why), book.text("debrief.forbidden"))
+            forbidden = _Saying("", book.text("debrief.forbidden"))
+            yield _Point(0, _Saying("", extra.why), forbidden)
     for step in procedure.steps:
         found = result.step(step.id)
         if found.verdict is not Verdict.SAID:
-            full, short = _explained(step, found, book)
-            yield _Point(_rank(step, found.verdict), sentence(full), sentence(short))
+            yield _Point(_rank(step, found.verdict), *_explained(step, found))
 
 
 def _rank(step: Step, verdict: Verdict) -> int:
@@ -115,25 +138,17 @@ def _rank(step: Step, verdict: Verdict) -> int:
     return ranks[verdict] + (0 if step.critical else 10)
 
 
-def _explained(step: Step, found: StepResult, book: Phrasebook) -> tuple[str, str]:
-    """What to say of a step that is not right: in full, and shortly."""
-    brief = first_words(step.say, 5)
-    match found.verdict:
-        case Verdict.WRONG:
-            return found.why, book.text("debrief.wrong", step=brief)
-        case Verdict.INCOMPLETE if found.missing:
-            missing = re.sub(r"[^\w'’]+$", "", found.missing)
-            return book.text("debrief.missing", missing=missing), _part(brief, book)
-        case Verdict.INCOMPLETE:
-            return _part(step.say, book), _part(brief, book)
-        case Verdict.UNCLEAR:
-            name = "debrief.unclear"
-        case Verdict.OUT_OF_ORDER:
-            name = "debrief.order"
-        case _:
-            name = "debrief.left_out"
-    return book.text(name, step=step.say), book.text(name, step=brief)
-
-
-def _part(step: str, book: Phrasebook) -> str:
-    return book.text("debrief.left_out_part", step=step)
+def _explained(step: Step, found: StepResult) -> tuple[_Saying, _Saying]:
+    """How to tell of a step that is not right: in full, and shortly."""
+    if found.verdict is Verdict.WRONG:
+        return _Saying("", found.why), _Saying("debrief.wrong", first_words(step.say))
+    if found.verdict is Verdict.INCOMPLETE and found.missing:
+        missing = stretch(step.say, found.missing)
+        return _Saying("debrief.left_out", missing), _Saying("debrief.part", brief(step.say))
+    lead = {
+        Verdict.NOT_SAID: "debrief.left_out",
+        Verdict.INCOMPLETE: "debrief.part",
+        Verdict.UNCLEAR: "debrief.unclear",
+        Verdict.OUT_OF_ORDER: "debrief.order",
+    }[found.verdict]
+    return _Saying(lead, step.say), _Saying(lead, brief(step.say))

@@ -81,13 +81,20 @@ def help_after(here: Situation, pause: float, pace: Pace) -> Spoken | None:
     step = target(here)
     if step is None or here.run.rung(step.id) is Rung.WHOLE_STEP:
         return None
-    rung = Rung(here.run.rung(step.id) + 1)
+    rung = next_rung(here, step)
     waits = {
         Rung.NUDGE: pace.nudge + (0.0 if here.run.spoke else pace.start_grace),
         Rung.FIRST_WORDS: pace.first_words,
         Rung.WHOLE_STEP: pace.whole_step,
     }
     return on_rung(here, rung, step) if pause >= waits[rung] else None
+
+
+def next_rung(here: Situation, step: Step) -> Rung:
+    """How much to give away next. The first words of a half-said step are no help."""
+    half_said = here.result.step(step.id).verdict is Verdict.INCOMPLETE
+    rung = min(Rung.WHOLE_STEP, here.run.rung(step.id) + 1)
+    return Rung.WHOLE_STEP if half_said and rung > Rung.NUDGE else Rung(rung)
 
 
 def on_rung(here: Situation, rung: Rung, step: Step) -> Spoken:

@@ -22,6 +22,7 @@ SILENCE_AFTER = 40.0  # nothing said for so long: the trainee is gone
 
 MOST_CORRECTIONS = 2  # of one step in one run; after that it waits for the debrief
 FIRST_WORDS = 3  # how many words the second rung gives away
+BRIEF_WORDS = 5  # by how many the debrief names a step when time is short
 
 # Guards against a lost event, far beyond what a working session shows.
 LOST_PROMPT = 40.0  # longer than the longest prompt and the slowest rendering

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -30,7 +31,7 @@ DEBRIEF: Mapping[str, frozenset[str]] = {
     for name, slots in {
         "all_said": "steps", "all_said_failed": "steps", "some_said": "said steps",
         "none_said": "steps", "first": "point", "then": "point", "left_out": "step",
-        "left_out_part": "step", "missing": "missing", "wrong": "step", "order": "step",
+        "part": "step", "wrong": "step", "order": "step",
         "unclear": "step", "forbidden": "", "more": "count",
     }.items()
 }  # fmt: skip
@@ -56,11 +57,12 @@ class Phrasebook:
     requests: RequestWords
 
     def text(self, name: str, **words: object) -> str:
-        """The sentence with its words filled in and single spaces."""
+        """The sentence with its words filled in, single spaces and single closing marks."""
         sentence = self.sentences[name]
         if not isinstance(sentence, str):
             sentence = sentence["one" if words["count"] == 1 else "other"]
-        return " ".join(sentence.format(**words).split())
+        filled = " ".join(sentence.format(**words).split())
+        return re.sub(r"([.!?])\.(?!\.)", r"\1", filled)
 
 
 def _checked(language: str, rows: Mapping[str, Any], known: Mapping[str, frozenset[str]]) -> None:

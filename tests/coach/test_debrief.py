@@ -108,7 +108,7 @@ def test_what_does_not_fit_is_counted(procedure: Procedure) -> None:
     text = debrief(procedure, result(procedure, *rows), BOOK, seconds=14.0)
     assert text == (
         "I did not hear any of the 5 steps. First: You left out: Turn the mode drum. "
-        "Then: You left out: Check both witness panes show. 3 more are in the report."
+        "Then: Check both witness panes show. 3 more are in the report."
     )
 
 

@@ -321,6 +321,17 @@ def test_nudges_for_more_of_a_half_said_step(procedure: Procedure) -> None:
     play.says("open the flap", flap=INCOMPLETE)
     play.wait(8.0)
     assert play.said == ["There is more to that step."]
+    play.wait(10.0)
+    assert play.purposes == [Purpose.NUDGE, Purpose.WHOLE_STEP]
+
+
+def test_a_hint_on_a_half_said_step_gives_all_of_it(procedure: Procedure) -> None:
+    """Its first words are what the trainee has said already."""
+    play = scene(procedure)
+    play.says("open the flap", flap=INCOMPLETE)
+    play.says("a hint")
+    play.wait(2.0)
+    assert play.said == [f"The step is: {procedure.steps[0].say}. Now you say it."]
 
 
 def test_a_quiet_run_says_nothing_until_the_end(procedure: Procedure) -> None:

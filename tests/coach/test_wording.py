@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rehearse.coach.wording import first_words, sentence
+from rehearse.coach.wording import brief, first_words, sentence, stretch
 
 
 @pytest.mark.parametrize(
@@ -40,3 +40,31 @@ def test_first_words_never_give_the_whole_step(words: list[str]) -> None:
 def test_sentence(text: str, ended: str) -> None:
     """A full stop is added only where nothing ends the text."""
     assert sentence(text) == ended
+
+
+@pytest.mark.parametrize(
+    ("step", "named"),
+    [
+        ("Slide! Two by two!", "Slide! Two by two!"),
+        ("Turn the mode drum a quarter turn to armed", "Turn the mode drum"),
+        ("Open the flap, pull the pin out", "Open the flap, pull the"),
+    ],
+)
+def test_brief(step: str, named: str) -> None:
+    """A short step is named in full, a long one by its start."""
+    assert brief(step) == named
+
+
+@pytest.mark.parametrize(
+    ("step", "missing", "said"),
+    [
+        ("Let the spring pin snap home and close the flap", "close flap", "close the flap"),
+        ("Check the panes are amber and the lamp is lit.", "lamp lit", "lamp is lit"),
+        ("Open the flap and pull the spring pin", "open pin", "open pin"),
+        ("Open the flap", "cover", "cover"),
+        ("Open the flap", "", ""),
+    ],
+)
+def test_stretch(step: str, missing: str, said: str) -> None:
+    """Missing words that stand together are told with the small words between them."""
+    assert stretch(step, missing) == said
