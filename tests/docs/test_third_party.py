@@ -42,7 +42,12 @@ def _imported(folder: Path) -> set[str]:
                 modules |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
                 modules.add(node.module.split(".")[0])
-    foreign = modules - set(sys.stdlib_module_names) - {"rehearse"} - {file.stem for file in files}
+    foreign = (
+        modules
+        - set(sys.stdlib_module_names)
+        - {"rehearse", "tests"}
+        - {file.stem for file in files}
+    )
     known = packages_distributions()
     return {_plain(known.get(module, [module])[0]) for module in foreign}
 
