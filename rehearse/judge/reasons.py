@@ -7,7 +7,7 @@ from rehearse.judge.evidence import Evidence
 from rehearse.judge.verdict import Verdict
 from rehearse.language.english import English
 
-STOPS = " .,;:"  # what a quoted text must not end in, since the sentence goes on
+STOPS = " .,;:!?"  # what a quoted text must not end in, since the sentence goes on
 
 
 def why(
