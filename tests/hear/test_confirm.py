@@ -90,10 +90,21 @@ def test_a_slot_in_doubt_stays_with_its_small_margin(confirm: Confirm) -> None:
 def test_an_opposite_across_a_word_boundary_lowers_the_margin(confirm: Confirm) -> None:
     """ "is armed" may be "disarmed": the flip takes the word before it along."""
     read = "Door two left is armed and cross-checked"
-    heard = _heard(confirm([read], {read: 20.0, "Door two left disarmed and cross-checked": 18.5}))
+    supports = {read: 20.0, "Door two left disarmed and cross-checked": 18.5}
+    heard = _heard(confirm([read], supports | {ARMED: 17.5}))
     assert heard.checks is not None
     state = next(check for check in heard.checks if check.heard == "armed")
-    assert state.margin == pytest.approx(1.5)
+    assert state.margin == pytest.approx(0.5), "1.5 worse than read, but 1.0 better than armed"
+
+
+def test_an_opposite_across_a_word_boundary_is_taken_when_all_speaks_for_it(
+    confirm: Confirm,
+) -> None:
+    """Where nothing but the opposite fits, a garble of two words becomes the opposite."""
+    read = "Door two left this armed and cross-checked"
+    disarmed = "Door two left disarmed and cross-checked"
+    heard = _heard(confirm([read], {read: 20.0, disarmed: 18.0, ARMED: 5.0}))
+    assert heard.text == "Door two left disarmed and cross checked"
 
 
 def test_a_garble_is_mended_when_the_wording_fits_about_as_well(confirm: Confirm) -> None:
