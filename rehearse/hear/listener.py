@@ -29,7 +29,7 @@ from rehearse.hear.source import Chunk, Source
 from rehearse.hear.voice import SileroVoice
 from rehearse.language import Language
 
-PARTIAL_EVERY = 0.5  # seconds of new sound between two provisional readings
+PARTIAL_EVERY = 0.8  # seconds of new sound between two provisional readings
 SPEAKING = 0.1  # seconds of silence that a speaker's words leave between them
 SETTLED = 0.25  # seconds of silence after which the utterance is read as if it had ended
 
