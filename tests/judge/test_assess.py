@@ -47,7 +47,7 @@ POOL = [
 takes = st.lists(st.sampled_from(POOL), max_size=7)
 # The fixtures hold nothing that one example could leave behind for the next.
 shared = settings(
-    max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+    max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
 )
 
 
