@@ -6,6 +6,7 @@ import argparse
 import json
 import os
 import sys
+import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
@@ -165,7 +166,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return run(options)
     except RehearseError as error:
         if options.debug:
-            raise
+            traceback.print_exception(error)
         _complain(error)
         return UNUSABLE
     except KeyboardInterrupt:
@@ -236,10 +237,10 @@ def _score_one(
     try:
         report = judging.report(kind, path, lambda s: told(f"judging {path}: {s:.0f} s"))
         if options.pages:
-            judging.write_page(report, options.pages, path)
+            judging.write_page(report, options.pages, kind, path)
     except RehearseError as error:
         if options.debug:
-            raise
+            traceback.print_exception(error)
         if options.json:
             print(json.dumps({"file": str(path), "error": str(error)}), flush=True)
         _complain(error)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import count
 from pathlib import Path
 from typing import Literal
 
@@ -41,6 +42,7 @@ class Scorer:
         self._procedure = procedure
         self._engine = load_engine() if with_sound else None
         self._readers = self._engine.readers if self._engine else load_readers()
+        self._pages: set[Path] = set()  # those written by now, none of which may be lost
 
     def report(self, kind: Kind, path: Path, progress: Progress = lambda _seconds: None) -> Report:
         """One input judged. Raises a RehearseError when it cannot be used."""
@@ -64,14 +66,21 @@ class Scorer:
             self._engine.language,
         )
 
-    def write_page(self, report: Report, folder: Path, path: Path) -> Path:
+    def write_page(self, report: Report, folder: Path, kind: Kind, path: Path) -> Path:
         """The report as a page in `folder`; returns the page's path. Raises StoreError."""
         waves = None
-        if report.header is not None:
+        if kind == "take":
             waves = Take.open(path).sound()
-        elif path.suffix != ".jsonl":
+        elif kind == "audio":
             waves = (chunk.samples for chunk in Recording(path).chunks())
-        return write_page(report, folder / f"{path.stem}.html", waves)
+        return write_page(report, self._free(folder, path.stem), waves)
+
+    def _free(self, folder: Path, name: str) -> Path:
+        """A page for another input of the same name gets a number; older runs' are replaced."""
+        names = (name if at == 1 else f"{name}-{at}" for at in count(1))
+        path = next(p for n in names if (p := folder / f"{n}.html") not in self._pages)
+        self._pages.add(path)
+        return path
 
     def _take(self, folder: Path) -> Report:
         take = Take.open(folder)
@@ -99,7 +108,10 @@ def write_page(report: Report, path: Path, sound: Iterable[Sound] | None) -> Pat
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise cannot_write(path.parent, error) from None
-    path.unlink(missing_ok=True)
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        raise cannot_write(path, error) from None
     write_private(path, text.encode())
     return path
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +10,7 @@ from rehearse.errors import WordsError
 from rehearse.events import Heard
 
 MOST_BYTES = 20_000_000
+LONGEST = 86_400.0  # seconds in a take; a larger number is milliseconds, or a time of day
 
 
 def read_words(path: Path) -> list[Heard]:
@@ -48,13 +48,15 @@ _GAP = 0.8  # seconds between utterances, where the file gives no times
 def _heard(line: str, where: str, after: float) -> Heard:
     try:
         row = json.loads(line)
-    except (json.JSONDecodeError, RecursionError):
+    except (ValueError, RecursionError):  # ValueError also for a number of thousands of digits
         raise WordsError(f'{where}: not a JSON object; write {{"text": "..."}}') from None
     if not isinstance(row, dict):
         raise WordsError(f'{where}: not a JSON object; write {{"text": "..."}}')
     text = row.get("text")
     if not isinstance(text, str):
         raise WordsError(f"{where}: text: missing or not a string; write the words that were said")
+    if not text.strip():
+        raise WordsError(f"{where}: text: empty; write the words that were said, or leave it out")
     start = _seconds(row, "start", where, after + (_GAP if after else 0.0))
     end = _seconds(row, "end", where, start + len(text.split()) / _PACE)
     if end < start:
@@ -66,6 +68,6 @@ def _seconds(row: dict[str, Any], field: str, where: str, instead: float) -> flo
     value = row.get(field, instead)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise WordsError(f"{where}: {field}: not a number; give seconds, as 1.9")
-    if not math.isfinite(value) or value < 0:
-        raise WordsError(f"{where}: {field}: not a time; give seconds from 0 up")
+    if not 0 <= value <= LONGEST:  # NaN is not between any two numbers
+        raise WordsError(f"{where}: {field}: not a time; give seconds, from 0 to {LONGEST:.0f}")
     return float(value)
