@@ -26,6 +26,7 @@ from rehearse.hear.source import Chunk, Converter
 _BLOCK_SECONDS = 0.032
 _WAITING_SECONDS = 30.0  # sound a slow listener may leave waiting before it counts as lost
 _SILENT_DEVICE_SECONDS = 2.0  # no callback for this long: the device is gone
+_WAKING_SECONDS = 6.0  # the same for the first one: a wireless headset takes seconds to wake
 _OPEN_SECONDS = 8.0  # a sound server that does not answer
 _CLOSE_SECONDS = 1.0
 _MEND_MISSING = "plug a microphone in and run 'rehearse doctor'"
@@ -172,7 +173,7 @@ class _Stream:
 
     def _next(self, heard: float) -> _Block:
         try:
-            return self._queue.get(timeout=_SILENT_DEVICE_SECONDS)
+            return self._queue.get(timeout=_SILENT_DEVICE_SECONDS if heard else _WAKING_SECONDS)
         except queue.Empty:
             raise SoundError(
                 f"{self.name}: the microphone stopped delivering sound after {heard:.1f} s; "

@@ -2,7 +2,7 @@
 
 All are differences or means of support, in nats. The clips they were fitted on: 14 natural voices
 (half of them not native speakers) saying steps, their contrasts and paraphrases, clean and in
-noise; see `docs/hearing.md` for figures.
+pink noise at 10 dB.
 """
 
 from __future__ import annotations
