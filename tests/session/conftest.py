@@ -31,9 +31,10 @@ Row = dict[str, Any]
 
 
 class SoundServer:
-    """A PulseAudio daemon; `environment` leads programs to it."""
+    """A PulseAudio daemon; `environment` leads programs to it, their home is `home`."""
 
     def __init__(self, home: Path) -> None:
+        self.home = home
         self._socket = home / "native"
         (home / ".asoundrc").write_text(
             "pcm.!default { type pulse }\nctl.!default { type pulse }\n", encoding="utf-8"
@@ -68,6 +69,13 @@ class SoundServer:
             time.sleep(0.1)
         self._control("set-default-source", "room.monitor")
         self._control("set-default-sink", "loudspeaker")
+        # A null sink that nobody reads sleeps two seconds at a time; a microphone does not.
+        self._awake = subprocess.Popen(
+            ["parec", "--device=room.monitor", "--latency-msec=20"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env=self.environment,
+        )
 
     def leak(self, decibels: float) -> None:
         """From now on the microphone hears the loudspeaker, this much quieter or louder."""
@@ -75,12 +83,6 @@ class SoundServer:
                       "latency_msec=30")  # fmt: skip
         (stream,) = self._control("list", "short", "sink-inputs").stdout.splitlines()
         self._control("set-sink-input-volume", stream.split()[0], f"{decibels}dB")
-
-    def lose(self, device: str) -> None:
-        """Take a device away, as when its plug is pulled."""
-        rows = self._control("list", "short", "modules").stdout.splitlines()
-        (module,) = (row.split()[0] for row in rows if f"sink_name={device}" in row)
-        self._control("unload-module", module)
 
     def speak(self, clip: str) -> None:
         """Say one of the clips into the room; returns when it has been said."""
@@ -105,6 +107,7 @@ class SoundServer:
         """End the daemon."""
         self._daemon.kill()
         self._daemon.wait(10)
+        self._awake.wait(10)
 
 
 class Ear:
