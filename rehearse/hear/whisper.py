@@ -7,7 +7,6 @@ expects without any sound counts for little, what only the sound can have told i
 
 from __future__ import annotations
 
-import json
 import math
 from collections import OrderedDict
 from collections.abc import Sequence
@@ -18,7 +17,6 @@ from typing import Any
 import ctranslate2
 import numpy as np
 import numpy.typing as npt
-import tokenizers
 from faster_whisper.feature_extractor import FeatureExtractor
 from faster_whisper.tokenizer import Tokenizer
 
@@ -26,6 +24,7 @@ from rehearse.errors import ModelError
 from rehearse.events import Word
 from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
 from rehearse.hear.scoring import plain, plain_words
+from rehearse.hear.vocabulary import other_script, vocabulary
 
 # Share of the silence's score that is taken off. Fitted on 24 real people, calm to shouting:
 # 0.3 to 0.5 had every one of 168 right, 0 lost 14 of the 48 shouted.
@@ -49,11 +48,6 @@ _SCORED_AT_ONCE = 16  # texts a batch
 
 _FASTEST_TOKENS = 9.0  # a second; nobody speaks faster
 _LEVEL = 0.08  # active RMS the features are computed at: the model's training speech is near it
-_FIRST_MERGE = "Ġ t"
-_FIRST_SPECIAL = 50257
-_LATIN = frozenset(("de", "en", "es", "fr", "it", "nl", "pt"))
-_MARKS = "’‘“”–—…\u20ac"
-_FRACTIONS = "¼½¾×²³"
 _KEPT_SOUNDS = 3
 _KEPT_SILENCE_SCORES = 50_000
 
@@ -96,17 +90,17 @@ class Whisper:
             self._model = ctranslate2.models.Whisper(
                 str(folder), device="cpu", compute_type="int8", intra_threads=threads
             )
-            vocabulary = _vocabulary(folder / "tokenizer.json")
+            known = vocabulary(folder / "tokenizer.json")
         except Exception as error:
             raise ModelError(
                 f"{folder}: the speech model cannot be loaded ({error}); copy it there again"
             ) from error
         try:
-            self._tokenizer = Tokenizer(vocabulary, True, task="transcribe", language=language)
+            self._tokenizer = Tokenizer(known, True, task="transcribe", language=language)
         except ValueError as error:
             raise ModelError(f"the speech model does not know the language '{language}'") from error
         self._start: list[int] = list(self._tokenizer.sot_sequence)
-        self._suppressed = [-1, *_other_script(vocabulary, language)]
+        self._suppressed = [-1, *other_script(known, language)]
         self._features = FeatureExtractor()
         self._encodings: OrderedDict[bytes, _Encoded] = OrderedDict()
         self._silence_scores: OrderedDict[str, float] = OrderedDict()
@@ -229,34 +223,6 @@ class Whisper:
             for key, words, result in zip(spoken, tokens, results, strict=True):
                 fits[key] = _fit(key.split(), words, result)
         return [fits[key] for key in keys]
-
-
-def _vocabulary(path: Path) -> tokenizers.Tokenizer:
-    """The model's tokenizer, with the merge that its published file lacks.
-
-    The first of the 50,000 merges (a space and a "t") was lost when the file was converted. Without
-    it every " the", " to", " two" or " three" is encoded in a way the model has never seen, and
-    its probability comes out as zero.
-    """
-    table = json.loads(path.read_text("utf-8"))
-    merges = table["model"]["merges"]
-    first = _FIRST_MERGE if isinstance(merges[0], str) else _FIRST_MERGE.split()
-    if merges[0] != first:
-        merges.insert(0, first)
-    return tokenizers.Tokenizer.from_str(json.dumps(table))
-
-
-def _other_script(vocabulary: tokenizers.Tokenizer, language: str) -> list[int]:
-    """Tokens a strong accent or noise may lead to, which the language is not written with."""
-    if language not in _LATIN:
-        return []
-    texts = ((at, vocabulary.decode([at])) for at in range(_FIRST_SPECIAL))
-    return [
-        at
-        for at, text in texts
-        if any(ord(letter) > 0x17F for letter in text if letter not in _MARKS)
-        or set(text) & set(_FRACTIONS)
-    ]
 
 
 def _printed(printed: Sequence[str], spoken: Sequence[Word]) -> tuple[Word, ...]:
