@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -48,6 +48,7 @@ CALL = "Door two left armed and cross-checked"
 ALL = (FLAP, DRUM, PIN, PANES, CALL)
 
 Row = dict[str, Any]
+Say = Callable[..., Row]
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,7 @@ def examples(engine: models.Engine) -> dict[Path, Scored]:  # noqa: ARG001  (it 
 
 
 @pytest.fixture
-def say(tmp_path: Path) -> Iterator[Any]:
+def say(tmp_path: Path) -> Say:
     """Scores utterances from a words file; the only row."""
 
     def said(*texts: str) -> Row:
@@ -95,7 +96,7 @@ def say(tmp_path: Path) -> Iterator[Any]:
         (row,) = _scored(PROCEDURE, "--words", path).rows
         return row
 
-    yield said
+    return said
 
 
 # --- the contract ------------------------------------------------------------------------------
@@ -210,14 +211,14 @@ def test_together_they_give_the_same_lines_in_the_order_typed(
 # --- words and requests ------------------------------------------------------------------------
 
 
-def test_words_need_no_sound(say: Any) -> None:  # noqa: ANN401
+def test_words_need_no_sound(say: Say) -> None:
     """The canonical sentences pass; the times are those that an ordinary pace gives."""
     row = say(*ALL)
     assert row["passed"] is True
     assert [heard["text"] for heard in row["heard"]] == list(ALL)
 
 
-def test_a_spoken_request_is_no_step_and_no_extra(say: Any) -> None:  # noqa: ANN401
+def test_a_spoken_request_is_no_step_and_no_extra(say: Say) -> None:
     """Asking for help between the steps changes no verdict."""
     plain = say(*ALL)
     asked = say(FLAP, "Give me a hint, please", DRUM, PIN, "Say that again", PANES, CALL)
@@ -226,14 +227,14 @@ def test_a_spoken_request_is_no_step_and_no_extra(say: Any) -> None:  # noqa: AN
     assert [step["heard"] for step in asked["steps"]] == [step["heard"] for step in plain["steps"]]
 
 
-def test_a_request_does_not_stand_for_the_step_asked_for(say: Any) -> None:  # noqa: ANN401
+def test_a_request_does_not_stand_for_the_step_asked_for(say: Say) -> None:
     """A step that was skipped is not said."""
     row = say(FLAP, "Skip this step", PIN, PANES, CALL)
     assert _verdicts(row)["drum"] == "not_said"
     assert row["passed"] is False
 
 
-def test_starting_over_forgets_what_was_said_before(say: Any) -> None:  # noqa: ANN401
+def test_starting_over_forgets_what_was_said_before(say: Say) -> None:
     """Neither a credit nor a mistake survives it."""
     assert say(*ALL)["passed"] is True
     row = say(*ALL, "Start over", FLAP)
