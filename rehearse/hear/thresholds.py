@@ -16,16 +16,16 @@ class Thresholds:
 
     expected: how much worse an expected wording may fit than a garble of it. Garbles ("pains"
         for "panes", "drama half" for "drum a half") gain because the decoder did not expect them.
-        Of 258 swaps towards a wording, 128 of the 129 that cost under 5 were right, 8 of the 19
-        that cost 5 to 7.
+        Of the 131 swaps that cost under 5, 128 came nearer to what was said and 1 went away from
+        it; of the 22 that cost 5 to 8, only 8 came nearer.
     alike: least likeness of letters, 0..1, for such an allowance.
     sure: the reading's words are kept, whatever was expected, from this confidence on.
     vocabulary, vocabulary_alike, vocabulary_sure: the same for single words of the procedure
-        outside its wordings: 49 swaps of 49 were right.
+        outside its wordings: 49 swaps came nearer, none went away.
     inflected: allowance for another ending of a word that decides something (arm, armed).
     taken: a slot's opposite must fit better by this before it replaces what was read.
-    supported: least mean support per token of a text that was really said (1st percentile of
-        real speech: 1.2).
+    supported: least mean support per token of a text that was really said. Clean, none of 426
+        clips fell under it (1st percentile 0.8); at 10 dB 5 of 398 did, all garbled.
     """
 
     expected: float = 5.0
