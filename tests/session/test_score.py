@@ -227,6 +227,19 @@ def test_a_spoken_request_is_no_step_and_no_extra(say: Say) -> None:
     assert [step["heard"] for step in asked["steps"]] == [step["heard"] for step in plain["steps"]]
 
 
+def test_a_request_never_reaches_the_judge(tmp_path: Path) -> None:
+    """It is kept as what it is, so that a log of the take shows who asked for what, and when."""
+    path = tmp_path / "words.jsonl"
+    lines = [{"text": FLAP, "end": 2}, {"text": "Give me a hint, please", "start": 3, "end": 4.5}]
+    path.write_text("\n".join(map(json.dumps, lines)), encoding="utf-8")
+    report = Scorer(reader.read(PROCEDURE), with_sound=False).report("words", path)
+    assert report.events == (
+        Heard(0.0, 2.0, FLAP),
+        Requested(4.5, "hint", "Give me a hint, please"),
+        Ended(4.5, "end of recording"),
+    )
+
+
 def test_a_request_does_not_stand_for_the_step_asked_for(say: Say) -> None:
     """A step that was skipped is not said."""
     row = say(FLAP, "Skip this step", PIN, PANES, CALL)
