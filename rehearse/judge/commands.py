@@ -199,7 +199,10 @@ class _Match:
     def _denial(self) -> list[str]:
         """The "not" before the first word used, or the "no" that opens the utterance."""
         first = min((j for kind, _, j in self.steps if kind in _MATCHES), default=0)
-        before = self.heard[first - 1].form if first else ""
+        lead = [token.form for token in self.heard[:first]]
+        while lead and lead[-1] in self.lexicon.lead_ins and lead[-1] not in {"not", "never"}:
+            lead.pop()
+        before = lead[-1] if lead else ""
         opens = all(t.form in self.lexicon.lead_ins for t in self.heard[: max(0, first - 1)])
         return [before] if before in {"not", "never"} or (before == "no" and opens) else []
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from rehearse.judge.commands import match_command
 from rehearse.judge.garble import Mended, mend
 from rehearse.judge.meaning import Readers, Reading, read
-from rehearse.judge.polarity import denied
+from rehearse.judge.polarity import asks, denied, denied_outright
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
 from rehearse.judge.sequence import turned_round
 from rehearse.judge.slots import NAMED, Slot, compare, slots
@@ -76,6 +76,7 @@ def weigh(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     else:
         evidence = _by_slots(evidence, step, wording, said, scales)
     evidence = _by_never(evidence, step, scales)
+    evidence = _by_polarity(evidence, step, scales)
     return _by_sound(evidence, step, wording, said)
 
 
@@ -195,6 +196,18 @@ def _by_garbles(
     return best
 
 
+def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidence:
+    """A step that is denied is wrong; one that is only asked about or imagined is not said."""
+    if evidence.verdict not in {Verdict.SAID, Verdict.UNCLEAR}:
+        return evidence
+    canonical, said = step.canonical.tokens, evidence.span.tokens
+    if denied_outright(canonical, said, scales.language):
+        return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
+    if asks(canonical, said, scales.language):
+        return replace(evidence, verdict=Verdict.NOT_SAID, probability=1 - VERBATIM)
+    return evidence
+
+
 def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidence:
     """A forbidden statement that fits better than the step makes it wrong."""
     if not step.never or evidence.verdict not in {Verdict.SAID, Verdict.UNCLEAR}:
@@ -222,7 +235,7 @@ def _by_sound(
         return evidence
     sets = {slot.name for slot in (*wording.slots, *step.canonical.slots)}
     spoken = evidence.span.spoken
-    doubtful = [
+    doubtful = [item.text for item in spoken if item.maybe_denied] + [
         spoken[i].text
         for slot in said
         if slot.name in sets

@@ -90,4 +90,5 @@ def _grown(utterance: Utterance, found: tuple[int, int], foreign: Sequence[bool 
         first -= 1
     while last < len(foreign) and foreign[last] is not True:
         last += 1
-    return utterance.span(max(first, last - WIDEST), last)
+    first = max(first, min(found[0], last - WIDEST))
+    return utterance.span(first, min(last, first + WIDEST))

@@ -58,6 +58,7 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
     for at, token in enumerate(tokens):
         if token.kind != "word":
             found.append(Slot(token.kind, token.form, at, 1, token.negated))
+        if token.kind in {"door", "position"}:
             continue
         for contrast in lexicon.contrasts:
             slot = _slot_at(contrast, tokens, forms, present, at)

@@ -21,6 +21,7 @@ class Spoken:
     """One token of an utterance with the printed word it came from and when it was said.
 
     doubtful: the flip test left the word open; see `rehearse.events.SlotCheck`.
+    maybe_denied: it left open whether a "not" stands here, or stands right after.
     """
 
     token: Token
@@ -28,6 +29,7 @@ class Spoken:
     start: float
     end: float
     doubtful: bool = False
+    maybe_denied: bool = False
 
 
 @dataclass(frozen=True)
@@ -123,33 +125,46 @@ def _mended(heard: Heard, language: English, margin: float) -> tuple[tuple[Spoke
     words = heard.text.split()
     tokens = language.tokens(words)
     mended = repair(tokens, language.lexicon)
-    doubts = _doubts(heard, margin)
+    doubts, denials = _doubts(heard, margin)
     spoken = tuple(
-        _timed(token, words, heard, not doubts.isdisjoint(range(token.first, token.end)))
+        _timed(
+            token,
+            words,
+            heard,
+            doubtful=not doubts.isdisjoint(range(token.first, token.end)),
+            maybe_denied=not denials.isdisjoint(range(token.first, token.end)),
+        )
         for token in mended.tokens
     )
     return spoken, len(mended.tokens) < len(tokens)
 
 
-def _doubts(heard: Heard, margin: float) -> set[int]:
-    """The printed words whose flip test the sound did not clearly decide."""
-    return {
-        index
-        for check in heard.checks or ()
-        if check.margin < margin
-        for index in range(max(0, check.first - (check.count == 0)), check.first + check.count)
-    }
+def _doubts(heard: Heard, margin: float) -> tuple[set[int], set[int]]:
+    """Printed words whose flip test the sound did not clearly decide: all, and those of a "not"."""
+    words: set[int] = set()
+    denials: set[int] = set()
+    for check in heard.checks or ():
+        if check.margin < margin:
+            put_in = check.count == 0
+            taken_out = not check.contrast and check.heard.lower().endswith(("not", "n't", "never"))
+            places = range(max(0, check.first - put_in), check.first + check.count)
+            words.update(places)
+            if put_in or taken_out:
+                denials.update(places)
+    return words, denials
 
 
-def _timed(token: Token, words: Sequence[str], heard: Heard, doubtful: bool) -> Spoken:
+def _timed(
+    token: Token, words: Sequence[str], heard: Heard, *, doubtful: bool, maybe_denied: bool
+) -> Spoken:
     """The token with its time: from the recogniser where it gave word times, else by share."""
     text = " ".join(words[token.first : token.end])
     if len(heard.words) == len(words):
-        first, last = heard.words[token.first], heard.words[token.end - 1]
-        return Spoken(token, text, first.start, last.end, doubtful)
-    pace = max(0.0, heard.end - heard.start) / len(words)
-    start, end = heard.start + pace * token.first, heard.start + pace * token.end
-    return Spoken(token, text, start, end, doubtful)
+        start, end = heard.words[token.first].start, heard.words[token.end - 1].end
+    else:
+        pace = max(0.0, heard.end - heard.start) / len(words)
+        start, end = heard.start + pace * token.first, heard.start + pace * token.end
+    return Spoken(token, text, start, end, doubtful, maybe_denied)
 
 
 def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:

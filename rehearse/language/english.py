@@ -26,9 +26,12 @@ _CONTRACTIONS = {
     "let's": "let us", "they're": "they are", "you're": "you are", "he's": "he is",
     "what's": "what is", "gonna": "going to", "gotta": "got to", "wanna": "want to",
 }  # fmt: skip
+_CONTRACTIONS |= {  # as people and recognisers also write them
+    short.replace("'", ""): full for short, full in _CONTRACTIONS.items() if short.endswith("n't")
+}
 _WORD = re.compile(r"[a-z0-9']+", re.ASCII)
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
-_DIGITS_AND_UNIT = re.compile(r"(\d+)([a-z]{2,})")  # "90degrees"; "2l" and "c4" stay whole
+_DIGITS_AND_UNIT = re.compile(r"(?<!\d)(\d+)([a-z]{2,})")  # "90degrees"; "2l" and "c4" stay whole
 
 
 class English:
@@ -207,5 +210,5 @@ def _with_positions(tokens: Sequence[Token]) -> list[Token]:
 
 @lru_cache(maxsize=20_000)
 def lemma(form: str) -> str:
-    """The dictionary form of a lower-case word."""
-    return str(simplemma.lemmatize(form, lang="en")).lower()
+    """The dictionary form of a lower-case word; "lit" stays apart from the light that is lit."""
+    return form if form == "lit" else str(simplemma.lemmatize(form, lang="en")).lower()

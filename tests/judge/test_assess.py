@@ -233,14 +233,17 @@ def test_the_files_order_of_free_steps_does_not_matter(
 
 
 @shared
-@given(takes, st.integers(0, 6))
+@given(takes, st.booleans())
 def test_saying_less_never_credits_more(
-    says: Says, free: Procedure, texts: list[str], at: int
+    says: Says, free: Procedure, texts: list[str], first: bool
 ) -> None:
-    """Without one of its utterances a take has no step said that it did not say before."""
-    less = [*texts[:at], *texts[at + 1 :]]
-    joins = {"no to armed", "sorry disarmed"}
-    if at < len(texts) and texts[at] in joins:
+    """Without its first or last utterance a take has no step said that it did not say before.
+
+    Without one from the middle it may: a step is allowed to fall into two utterances in a row, and
+    what stood between its halves is gone then.
+    """
+    less, gone = (texts[1:], texts[:1]) if first else (texts[:-1], texts[-1:])
+    if {"no to armed", "sorry disarmed"}.intersection(gone):
         return  # taking back a correction may well bring back what it corrected
     before, after = verdicts(says(free, *texts)), verdicts(says(free, *less))
     assert {s for s, v in after.items() if v == "said"} <= {
