@@ -32,6 +32,8 @@ from rehearse.language import Language
 PARTIAL_EVERY = 0.8  # seconds of new sound between two provisional readings
 SPEAKING = 0.1  # seconds of silence that a speaker's words leave between them
 SETTLED = 0.25  # seconds of silence after which the utterance is read as if it had ended
+# A program that ends while the recogniser is at work crashes, so closing waits for it.
+_END_SECONDS = 60.0
 
 
 def listen(
@@ -141,7 +143,7 @@ class LiveListener:
             self._changed.notify_all()
         for thread in self._threads:
             if thread.is_alive() and thread is not threading.current_thread():
-                thread.join(timeout=5)
+                thread.join(timeout=_END_SECONDS)
 
     def _guarded(self, work: Callable[[], None]) -> None:
         try:

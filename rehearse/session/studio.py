@@ -146,13 +146,12 @@ def _run(
             (ears.mute if isinstance(event, PromptStarted) else ears.unmute)()
         happenings.put(event)
 
+    voice = Voice(procedure.language)
     practice = Practice(
         coach=Coach(procedure, choices.level),
         assessor=engine.assessor(procedure),
         ears=ears,
-        speaker=Speaker(
-            Voice(procedure.language), Loudspeaker(choices.loudspeaker), clock, prompted
-        ),
+        speaker=Speaker(voice, Loudspeaker(choices.loudspeaker), clock, prompted),
         writer=writer,
         happenings=happenings,
         clock=clock,
@@ -161,7 +160,8 @@ def _run(
     )
     before = signal.signal(signal.SIGINT, lambda *_: practice.interrupt())
     try:
-        return practice.run()
+        with closing(voice):
+            return practice.run()
     finally:
         signal.signal(signal.SIGINT, before)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from types import ModuleType
@@ -21,6 +22,8 @@ from rehearse.speak.sound import Rendered, Sound
 
 _LATENCY_SECONDS = 0.1  # asked of the device: how soon a cut is heard, against drop-outs
 _BLOCK_SECONDS = 0.02  # between two looks whether the sound was cut
+_LOOK_SECONDS = 0.005  # between two looks whether the device takes a block
+_CUT_SECONDS = 0.1  # for a device that takes nothing, once the sound is cut
 # Silence before the first sample: a stream that starts drops as much (measured: 0.05 s).
 _LEAD_SECONDS = 0.08
 _FADE_SECONDS = 0.015  # of a sound that is cut: short, and without a click
@@ -71,8 +74,10 @@ class Loudspeaker:
                     latency=_LATENCY_SECONDS,
                 ) as stream:
                     begun()
-                    pour = _Pour(stream.write, channels, over)
+                    pour = _Pour(stream, rate, channels, cut, over)
                     outcome.append(_played(samples, rate, cut, pour))
+                    if cut.is_set():
+                        stream.abort()  # to stop it would wait for a device that is asleep
             except (sounddevice.PortAudioError, ValueError) as error:
                 outcome.append(error)
             finally:
@@ -91,22 +96,52 @@ class Loudspeaker:
         return outcome[0]
 
 
+class _Output(Protocol):
+    """What is used of sounddevice's stream."""
+
+    write_available: int
+
+    def write(self, block: npt.NDArray[np.float32]) -> object:
+        """Hand samples over, shape (frames, channels); blocks when there is no room for them."""
+        ...
+
+
 class _Pour:
-    """Writes mono samples to a device until whoever waits for it has given up."""
+    """Writes mono samples to a device as it takes them, and never blocks inside it.
+
+    A device that is asleep or gone takes nothing: then nothing is waited for once the sound is
+    cut, or whoever waits for it has given up.
+    """
 
     def __init__(
         self,
-        write: Callable[[npt.NDArray[np.float32]], object],
+        stream: _Output,
+        rate: float,
         channels: int,
+        cut: threading.Event,
         over: threading.Event,
     ) -> None:
-        self._write = write
+        self._stream = stream
+        self._size = max(1, int(_BLOCK_SECONDS * rate))
         self._channels = channels
+        self._cut = cut
         self._over = over
 
     def __call__(self, samples: Sound) -> None:
-        if not self._over.is_set():
-            self._write(np.repeat(samples[:, np.newaxis], self._channels, axis=1))
+        for at in range(0, len(samples), self._size):
+            block = samples[at : at + self._size]
+            if not self._room(len(block)):
+                return
+            self._stream.write(np.repeat(block[:, np.newaxis], self._channels, axis=1))
+
+    def _room(self, frames: int) -> bool:
+        """Wait until the device takes so many frames; False when it is no longer waited for."""
+        since = time.monotonic()
+        while self._stream.write_available < frames and not self._over.is_set():
+            if self._cut.is_set() and time.monotonic() - since > _CUT_SECONDS:
+                return False
+            time.sleep(_LOOK_SECONDS)
+        return not self._over.is_set()
 
 
 def _played(
@@ -114,7 +149,7 @@ def _played(
 ) -> bool:
     """Pour a sound block by block, faded out once it is cut; True when all of it went out.
 
-    PortAudio takes the blocks as the device plays them. Its other way, asking for blocks in a
+    The device takes the blocks as it plays them. PortAudio's other way, asking for blocks in a
     callback, lost every second prompt through PulseAudio: once it had been late, each block it
     asked for was dropped.
     """

@@ -112,9 +112,14 @@ class Stream:
     def __exit__(self, *_: object) -> None:
         return None
 
+    write_available = 0
+
     def write(self, _: object) -> None:
         """Block as a driver does whose device is gone."""
-        time.sleep(2.0)
+        time.sleep(60.0)
+
+    def abort(self) -> None:
+        """As sounddevice's."""
 
 
 class ClosedStream(Stream):
@@ -141,3 +146,16 @@ def test_a_device_that_fails_is_an_error_not_a_hang(
     monkeypatch.setattr(player, "_OPEN_SECONDS", 0.1)
     with pytest.raises(SoundError, match=f"speaker: .*{fault}"):
         play_a_sample()
+
+
+def test_a_cut_does_not_wait_for_a_device_that_is_asleep(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Told to stop before the device took a sample, playing ends and was not complete."""
+    row = {"name": "speaker", "default_samplerate": 1000.0, "max_output_channels": 2}
+    fake = SimpleNamespace(
+        query_devices=lambda *_: row, OutputStream=Stream, PortAudioError=OSError
+    )
+    monkeypatch.setattr(player, "_sounddevice", lambda: fake)
+    monkeypatch.setattr(player, "_STALL_SECONDS", 30.0)
+    cut = threading.Event()
+    sound = Rendered(np.ones(RATE, dtype=np.float32), RATE)
+    assert Loudspeaker().play(sound, cut.set, cut) is False
