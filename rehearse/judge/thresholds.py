@@ -22,7 +22,6 @@ class Thresholds:
     about: float
     never: float
     doubtful_margin: float
-    faint_support: float
 
 
 @lru_cache
