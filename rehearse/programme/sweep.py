@@ -99,7 +99,9 @@ def _allowed(columns: Columns, rows: Integers) -> Truths:
 
 def _run_ends(values: Integers) -> Integers:
     """Index of the last of each run of equal values."""
-    return np.flatnonzero(np.append(values[1:] != values[:-1], np.ones(values.size > 0, np.bool_)))
+    return np.flatnonzero(
+        np.append(values[1:] != values[:-1], np.ones(min(values.size, 1), np.bool_))
+    )
 
 
 def _validity(
