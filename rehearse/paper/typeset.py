@@ -1,0 +1,244 @@
+"""A layout and its values made into PDF pages.
+
+Values reach the layout as JSON in an input, never as markup, so no text can act as a command.
+Texts that the typesetter's own fonts can draw are set in those alone and give the same bytes on
+every machine; other texts fall back to the system's fonts and to folders of fonts named by the
+caller.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+
+import typst
+
+from rehearse.errors import RehearseError
+from rehearse.paper import letters, marks
+from rehearse.paper.values import Heading, Paper
+from rehearse.paper.wording import counted, grouped, minute
+from rehearse.safety import NOTICE
+
+Tree = str | int | float | bool | None | Sequence["Tree"] | Mapping[str, "Tree"]
+
+STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
+"""Archive quality, tagged for screen readers; the typesetter refuses what does not conform."""
+
+_PROBE = b"""
+#set document(title: "letters")
+#set page(width: auto, height: auto)
+#set text(font: "Libertinus Serif")
+#for cluster in json(bytes(sys.inputs.data)) [
+  #page(cluster)
+  #page(strong(cluster))
+]
+"""
+
+
+_INK = re.compile(rb"<use |<image ")  # a glyph drawn, in the typesetter's SVG
+
+
+class PaperError(RehearseError):
+    """A report that cannot be set."""
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A report as PDF. `warning` is the one line about letters without a glyph, or ""."""
+
+    pdf: bytes
+    warning: str = ""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A report before it is set: the name of its layout, its heading and its texts.
+
+    subject: who or what it is about; it stands on every sheet.
+    """
+
+    layout: str
+    title: str
+    subject: str
+    heading: Heading
+    texts: Mapping[str, Tree]
+
+
+def typeset(draft: Draft, paper: Paper, fonts: tuple[Path, ...] = ()) -> Printed:
+    """The draft as PDF, the same bytes for the same values and fonts.
+
+    fonts: folders of fonts to try for letters that the typesetter's own fonts lack.
+
+    Raises:
+        PaperError: the typesetter refuses it.
+    """
+    job = _job(draft, paper, fonts)
+    try:
+        pdf = typst.compile(
+            job.layout,
+            font_paths=job.fonts,
+            sys_inputs=job.inputs,
+            pdf_standards=STANDARDS,
+            timestamp=math.floor(draft.heading.made.timestamp()),
+        )
+    except typst.TypstError as error:
+        raise _refused(draft, error) from error
+    return Printed(pdf, job.warning)
+
+
+def pictures(
+    draft: Draft, paper: Paper, fonts: tuple[Path, ...] = (), dots_per_inch: float = 96.0
+) -> tuple[bytes, ...]:
+    """The same sheets as PNG pictures, one each, to be looked at on a screen.
+
+    Raises:
+        PaperError: the typesetter refuses it.
+    """
+    job = _job(draft, paper, fonts)
+    compiler = typst.Compiler(job.layout, font_paths=job.fonts, sys_inputs=job.inputs)
+    try:
+        made = compiler.compile(format="png", ppi=dots_per_inch)
+    except typst.TypstError as error:
+        raise _refused(draft, error) from error
+    return tuple(_sheets(made))
+
+
+@dataclass(frozen=True)
+class _Job:
+    """What the typesetter is given, and the line about letters without a glyph."""
+
+    layout: bytes
+    fonts: typst.Fonts
+    inputs: dict[str, str]
+    warning: str
+
+
+def _job(draft: Draft, paper: Paper, folders: tuple[Path, ...]) -> _Job:
+    texts = _mapped(_texts(draft, paper), letters.clean)
+    used = frozenset(cluster for text in _strings(texts) for cluster in letters.clusters(text))
+    fonts = _fonts(False, ())
+    missing = _undrawable(used, fonts)
+    if missing:
+        fonts = _fonts(True, folders)
+        missing = _undrawable(missing, fonts)
+    warning = letters.told(missing)
+    shown = _mapped(texts, lambda text: letters.breakable(letters.numbered(text, missing)))
+    given = {
+        "texts": shown,
+        "warning": warning,
+        "marks": {name: marks.svg(name) for name in marks.MARKS},
+        "document": _named_in_the_file(draft),
+    }
+    layout = _part("sheet.typ") + _part(f"{draft.layout}.typ")
+    return _Job(layout, fonts, {"data": json.dumps(given)}, warning)
+
+
+def _named_in_the_file(draft: Draft) -> dict[str, str]:
+    """Title and author as the PDF's own data hold them, which no font needs to draw."""
+    title = letters.clean(letters.bare(f"{draft.title}: {draft.subject}"))
+    return {"title": title, "author": letters.clean(draft.heading.operator)}
+
+
+def _texts(draft: Draft, paper: Paper) -> dict[str, Tree]:
+    """Everything the layout shows; the heading's part is the same on every report."""
+    heading = draft.heading
+    return {
+        **draft.texts,
+        "paper": paper.value,
+        "title": draft.title,
+        "subject": letters.clip(draft.subject, 64),
+        "operator": letters.clip(heading.operator, 36),
+        "aircraft": letters.clip(heading.aircraft, 30),
+        "revision": letters.clip(heading.revision, 54),
+        "chain": f"{grouped(heading.chain_head)}, {counted(heading.chain_rows, 'row')}",
+        "made": f"{minute(heading, heading.made)}, {heading.zone}",
+        "notice": NOTICE,
+    }
+
+
+def _mapped(tree: Tree, change: Callable[[str], str]) -> Tree:
+    """The tree with every text in it changed; the names of fields stay."""
+    if isinstance(tree, str):
+        return change(tree)
+    if isinstance(tree, Mapping):
+        return {name: _mapped(branch, change) for name, branch in tree.items()}
+    if isinstance(tree, Sequence):
+        return [_mapped(branch, change) for branch in tree]
+    return tree
+
+
+def _strings(tree: Tree) -> Iterator[str]:
+    if isinstance(tree, str):
+        yield tree
+    elif isinstance(tree, Mapping):
+        for branch in tree.values():
+            yield from _strings(branch)
+    elif isinstance(tree, Sequence):
+        for branch in tree:
+            yield from _strings(branch)
+
+
+def _undrawable(clusters: frozenset[str], fonts: typst.Fonts) -> frozenset[str]:
+    """Those that no font can draw: it has no glyph, or one without ink as some fonts ship."""
+    never = frozenset(c for c in clusters if letters.never_printed(c))
+    doubtful = sorted(c for c in clusters - never if not (c.isascii() or letters.is_blank(c)))
+    failing = list(_failing(doubtful, fonts))
+    return never.union(failing, _inkless([c for c in doubtful if c not in failing], fonts))
+
+
+def _failing(clusters: list[str], fonts: typst.Fonts) -> Iterator[str]:
+    """Found by letting the typesetter try, in halves: it refuses letters without a glyph."""
+    if not clusters or _accepted(clusters, fonts):
+        return
+    if len(clusters) == 1:
+        yield clusters[0]
+        return
+    middle = len(clusters) // 2
+    yield from _failing(clusters[:middle], fonts)
+    yield from _failing(clusters[middle:], fonts)
+
+
+def _accepted(clusters: list[str], fonts: typst.Fonts) -> bool:
+    inputs = {"data": json.dumps(clusters)}
+    try:
+        typst.compile(
+            _PROBE, font_paths=fonts, sys_inputs=inputs, pdf_standards=STANDARDS, timestamp=0
+        )
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _inkless(clusters: list[str], fonts: typst.Fonts) -> Iterator[str]:
+    if not clusters:
+        return
+    inputs = {"data": json.dumps(clusters)}
+    compiler = typst.Compiler(_PROBE, font_paths=fonts, sys_inputs=inputs)
+    drawn = _sheets(compiler.compile(format="svg"))
+    for at, cluster in enumerate(clusters):
+        if not all(_INK.search(sheet) for sheet in drawn[2 * at : 2 * at + 2]):
+            yield cluster
+
+
+def _sheets(made: bytes | list[bytes] | None) -> list[bytes]:
+    return made if isinstance(made, list) else [made] if made is not None else []
+
+
+@lru_cache(maxsize=8)
+def _fonts(system: bool, folders: tuple[Path, ...]) -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=system, font_paths=list(folders))
+
+
+def _part(name: str) -> bytes:
+    return resources.files("rehearse.paper").joinpath("layout", name).read_bytes()
+
+
+def _refused(draft: Draft, error: typst.TypstError) -> PaperError:
+    said = " ".join(error.message.split())
+    return PaperError(f"{draft.title}: cannot be set: {said}; mend the text that it names")
