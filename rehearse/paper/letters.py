@@ -6,11 +6,13 @@ brackets, so that nothing is lost, and the report says so in one line.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 _TURNS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067")
 _ISOLATE, _END = "\u2068", "\u2069"  # these keep a text's reading direction to itself
 _NEVER_PRINTED = frozenset({"Cs", "Cn", "Co"})
+_BREAK = "\u200b"  # shows nothing; a line may end here
 _JOINER = "\u200d"
 _EMOJI_TONES = range(0x1F3FB, 0x1F400)
 _LONGEST_WORD = 24  # a longer one, in letters, may be broken
@@ -65,7 +67,7 @@ def numbered(text: str, missing: frozenset[str]) -> str:
     """The text with each missing cluster as Unicode numbers: "[U+AE40]"."""
     if not missing:
         return text
-    return "".join(_number(c) if c in missing else c for c in clusters(text))
+    return "".join(f"{_number(c)}{_BREAK}" if c in missing else c for c in clusters(text))
 
 
 def _number(cluster: str) -> str:
@@ -75,19 +77,20 @@ def _number(cluster: str) -> str:
 def legible(text: str) -> str:
     """The text cleaned, with what no font may draw as Unicode numbers: fit for any screen."""
     tidy = clean(text)
-    return numbered(tidy, frozenset(c for c in clusters(tidy) if never_printed(c)))
+    hidden = frozenset(c for c in clusters(tidy) if never_printed(c))
+    return numbered(tidy, hidden).replace(_BREAK, "")
 
 
 def breakable(text: str) -> str:
     """The text with places to break inside words that no line would hold."""
-    return " ".join(_with_breaks(word) for word in text.split(" "))
+    return "".join(_with_breaks(word) for word in re.split(f"([ {_BREAK}])", text))
 
 
 def _with_breaks(word: str) -> str:
     if len(word) <= _LONGEST_WORD:
         return word
     parts = clusters(word)
-    return "\u200b".join("".join(parts[at : at + _PART]) for at in range(0, len(parts), _PART))
+    return _BREAK.join("".join(parts[at : at + _PART]) for at in range(0, len(parts), _PART))
 
 
 def clip(text: str, most: int) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rehearse.judge.verdict import Verdict
 
@@ -66,7 +66,11 @@ class Heading:
         """
         if moment.tzinfo is None:
             raise ValueError(f"{moment.isoformat()} has no time zone; give one")
-        return moment.astimezone(ZoneInfo(self.zone))
+        try:
+            zone = ZoneInfo(self.zone)
+        except (ZoneInfoNotFoundError, ValueError) as error:
+            raise ValueError(f"{self.zone!r} is no time zone; name one as Europe/London") from error
+        return moment.astimezone(zone)
 
 
 @dataclass(frozen=True)

@@ -92,8 +92,11 @@ def test_json_holds_the_notice_and_local_times(check: CheckRecord) -> None:
 def test_a_moment_without_a_zone_is_refused(check: CheckRecord) -> None:
     """A naive time would be printed in whatever zone the machine is in; it is refused instead."""
     naive = replace(check, started=datetime(2026, 10, 3, 13, 15))  # noqa: DTZ001
-    with pytest.raises(ValueError, match="no time zone"):
+    with pytest.raises(ValueError, match="has no time zone"):
         to_json(naive)
+    lost = replace(check, heading=replace(check.heading, zone="Fellmark/Nowhere"))
+    with pytest.raises(ValueError, match="'Fellmark/Nowhere' is no time zone"):
+        to_json(lost)
 
 
 @pytest.mark.parametrize("name", ["김민수", "Ann\ud800", "O'\"B", "=1+1", "أحمد\u202e", "a\0b"])
