@@ -22,8 +22,12 @@ _NAMED = 12  # letters listed before "and more"
 
 def clean(text: str) -> str:
     """The text on one line without control letters or marks that turn the reading direction."""
-    spaced = " ".join(text.split())
-    return "".join(c for c in spaced if unicodedata.category(c) != "Cc" and c not in _TURNS)
+    kept = (c for c in text if c.isspace() or not _steers(c))
+    return " ".join("".join(kept).split())
+
+
+def _steers(letter: str) -> bool:
+    return letter in _TURNS or unicodedata.category(letter) == "Cc"
 
 
 def isolated(text: str) -> str:
