@@ -23,7 +23,7 @@ with `NotAllowedError` what its role may not do, and is one transaction. Errors 
                      remark(actor, result_id, text, second=None) -> Remark
     store.signing    warnings(actor, result_ids) -> tuple[str, ...]
                      sign(actor, result_ids, pin) -> Signature
-                     correct(actor, result_id, step, verdict, reason, pin) -> Overrule
+                     correct(actor, result_id, step, verdict, reason, pin=) -> Overrule
     store.marks      begin(actor, result_id) -> BlindTake    hand_in(actor, result_id, {step: Verdict}) -> SecondMarks
                      of(actor, result_id) -> tuple[SecondMarks, ...]
                      agreement(actor, result_ids=None) -> Agreement
@@ -55,6 +55,8 @@ from rehearse.store.mishaps import (
     SealedError,
 )
 from rehearse.store.permissions import Operation, allowed
+from rehearse.store.pins import Cost
+from rehearse.store.store import Store, restore
 from rehearse.store.values import (
     Access,
     Actor,
@@ -90,6 +92,7 @@ from rehearse.store.values import (
     Verification,
     whole,
 )
+from rehearse.store.vault import new_key, read_key
 
 __all__ = [
     "Access",
@@ -97,6 +100,7 @@ __all__ = [
     "Agreement",
     "BlindTake",
     "Consent",
+    "Cost",
     "DamagedError",
     "Erased",
     "Fault",
@@ -128,9 +132,13 @@ __all__ = [
     "SignInAttempt",
     "Signature",
     "StepMark",
+    "Store",
     "TakeRef",
     "Text",
     "Verification",
     "allowed",
+    "new_key",
+    "read_key",
+    "restore",
     "whole",
 ]

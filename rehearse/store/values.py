@@ -331,7 +331,10 @@ class Agreement:
 
 @dataclass(frozen=True)
 class Retraining:
-    """A failed element: it must be closed before the next pass counts."""
+    """A failed element: it must be closed before the next pass counts.
+
+    void: a signed correction turned the failure into a pass, so the entry never mattered.
+    """
 
     id: str
     person: str
@@ -341,6 +344,7 @@ class Retraining:
     closed_at: datetime | None = None
     closed_by: str = ""
     how: str = ""
+    void: bool = False
 
 
 @dataclass(frozen=True)
@@ -373,7 +377,10 @@ class Consent:
 
 @dataclass(frozen=True)
 class Access:
-    """Somebody read something of another person. what: sound, result or export."""
+    """Somebody read something of another person.
+
+    what: sound, result, results (all of the person's), every result (person is ""), or export.
+    """
 
     id: str
     at: datetime
@@ -452,10 +459,13 @@ class Verification:
 
 @dataclass(frozen=True)
 class Merged:
-    """What a merge brought in; all nothing when there was nothing new."""
+    """What a merge brought in; all nothing when there was nothing new.
+
+    rows: chained rows that were new. linked: pairs of ids that turned out to be one person.
+    erased: personal contents that went because the other station had erased them.
+    """
 
     rows: int
-    contents: int
     linked: tuple[tuple[str, str], ...]
     erased: int
 
