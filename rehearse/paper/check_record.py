@@ -55,8 +55,9 @@ def _step(heading: Heading, step: CheckedStep) -> Tree:
             f"{minute(heading, one.at)}: {one.reason}"
             for one in step.overrules
         ],
-        "long": is_long(step.say, step.heard, step.why, step.remark)
-        or is_long(*(one.reason for one in step.overrules)),
+        "long": is_long(
+            step.say, step.heard, step.why, step.remark, *(one.reason for one in step.overrules)
+        ),
     }
 
 

@@ -10,7 +10,8 @@ from rehearse.paper.typeset import Tree
 from rehearse.paper.values import Heading, Outcome, Signature, Standing
 from rehearse.paper.wording import grouped, minute, named, verdict
 
-LONG = 160  # texts of more letters than this may go on to the next sheet
+LONG = 160  # a text of more letters than this may go on to the next sheet
+LONG_ROW = 900  # and so may a row whose texts have more than this together
 
 
 def of_verdict(value: Verdict) -> Tree:
@@ -58,5 +59,5 @@ def of_signatures(heading: Heading, signatures: Iterable[Signature]) -> Tree:
 
 
 def is_long(*texts: str) -> bool:
-    """One of the texts is too long to be kept on one sheet."""
-    return any(len(text) > LONG for text in texts)
+    """The texts are too long to be kept on one sheet."""
+    return any(len(text) > LONG for text in texts) or sum(map(len, texts)) > LONG_ROW

@@ -298,6 +298,33 @@ def test_the_file_is_tagged_and_says_what_it_is(check: CheckRecord) -> None:
     assert reader.metadata.creation_date == check.heading.made
 
 
+def lowest(pdf: bytes) -> float:
+    """How far above the foot of its page the lowest text stands, in points."""
+    heights: list[float] = []
+    for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+        page.extract_text(
+            visitor_text=lambda text, outer, inner, *_: (
+                heights.append(outer[5] + outer[3] * inner[5]) if text.strip() else None
+            )
+        )
+    return min(heights)
+
+
+def test_each_outcome_stands_under_its_element(sheet: ClassSheet) -> None:
+    """Where elements go into a second table, their outcomes go with them."""
+    wide = wide_sheet(sheet, 3, 20)
+    marked = tuple(
+        replace(one, outcomes=(Outcome.PASSED,) * 15 + (Outcome.NOT_PASSED,) * 4 + (None,))
+        for one in wide.candidates
+    )
+    made = typeset(class_sheet(replace(wide, candidates=marked)), Paper.A4)
+    text = squeezed(" ".join(pages(made.pdf)))
+    first, second = text.split("Results,elements16to20")
+    assert (first.count("notpassed"), first.count("passed")) == (1, 1 + 1 + 45)  # with the summary
+    assert second.count("notpassed") == 12
+    assert second.count("passed") == 12
+
+
 def test_a_long_record_loses_no_element(training: TrainingRecord) -> None:
     """Over many sheets every element is printed once, and long remarks run on to the next."""
     model = training.elements[0]
@@ -307,10 +334,13 @@ def test_a_long_record_loses_no_element(training: TrainingRecord) -> None:
         else replace(model, id=f"id{at:03d}", overrules=())
         for at in range(120)
     )
-    text = printed(training_record(replace(training, elements=elements, on=date(2028, 2, 29))))
+    long = replace(training, elements=elements, on=date(2028, 2, 29))
+    made = typeset(training_record(long), Paper.A4)
+    text = squeezed(" ".join(pages(made.pdf)))
     assert all(text.count(f"(id{at:03d})") == 1 for at in range(120))
     assert all(f"start{at}long" in text and f"longend{at}" in text for at in (7, 47, 87))
     assert text.count("long") >= 3 * 1200
+    assert lowest(made.pdf) > 20
 
 
 def test_sheets_can_be_looked_at(check: CheckRecord) -> None:
