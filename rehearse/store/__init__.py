@@ -36,7 +36,8 @@ with `NotAllowedError` what its role may not do, and is one transaction. Errors 
                      erase(actor, person_id, reason) -> Erased
                      retention(actor, kind, days)            retentions(actor) -> tuple[Retention, ...]
                      tidy(actor) -> Erased
-    store.currency   passes(actor, person_id=None, until=None) -> tuple[Pass, ...]
+    store.currency   columns(actor, elements, person_id=None) -> programme Columns, what counts
+                     due(actor, elements, on, revisions={}) -> list[Standing]
     store.upkeep     backup(actor, path)                     merge(actor, other_url_or_path) -> Merged
                      heads(actor) -> tuple[Head, ...]        incidents(actor) -> tuple[Incident, ...]
     restore(path, url, station=, key=None, clock=) -> Head   a new store from a backup
@@ -73,7 +74,6 @@ from rehearse.store.values import (
     NewPerson,
     NewResult,
     Overrule,
-    Pass,
     PassRule,
     Person,
     PersonExport,
@@ -116,7 +116,6 @@ __all__ = [
     "NotAllowedError",
     "Operation",
     "Overrule",
-    "Pass",
     "PassRule",
     "Person",
     "PersonExport",

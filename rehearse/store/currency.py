@@ -1,197 +1,207 @@
-"""What counts: the latest pass of every person and element. The periods are the programme's."""
+"""What counts, handed to the programme's arithmetic: sealed results of everyone as columns.
+
+A check counts once it is signed, with its overrules, and with the corrections that were signed
+since; a past result as it came in. Until a failure's retraining is closed, that check and later
+ones of the same person and element do not count (`rehearse.programme.currency`).
+"""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from itertools import chain
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, exists, or_, select
+import numpy as np
+from sqlalchemy import Connection, String, cast, func, select
 
-from rehearse.store import outcome, tables
-from rehearse.store.chain import Row
-from rehearse.store.desk import Desk
+from rehearse.programme.columns import NO_RETRAINING, OPEN, Columns
+from rehearse.programme.currency import NO_REVISIONS, Revisions, Standing
+from rehearse.programme.history import Person as Crew
+from rehearse.programme.model import Element
+from rehearse.programme.months import day_number
+from rehearse.programme.sweep import sweep
+from rehearse.store import facts, outcome, roster, tables
+from rehearse.store.canonical import time_of
+from rehearse.store.desk import Desk, result_row
+from rehearse.store.facts import Integers
 from rehearse.store.permissions import Operation
 from rehearse.store.results import counting_now
 from rehearse.store.roster import Links
-from rehearse.store.values import Actor, Kind, Method, Pass
-
-_Pair = tuple[str, str]  # a person's id and an element
-_Blocks = dict[_Pair, list[tuple[str, str]]]  # from a failure until its retraining was closed
-_NEVER = "9999"
+from rehearse.store.values import Actor, Person, Role
 
 
 @dataclass(frozen=True)
 class Currency:
-    """`Store.currency`: passes that count, to compute from what is due."""
+    """`Store.currency`: what is due, worked out from what counts."""
 
     _desk: Desk
 
-    def passes(
-        self, actor: Actor, person_id: str | None = None, *, until: date | None = None
-    ) -> tuple[Pass, ...]:
-        """The latest pass of each person and element on or before the local date `until`.
+    def columns(
+        self, actor: Actor, elements: Sequence[Element], person_id: str | None = None
+    ) -> Columns:
+        """All results that count, of everyone or of one person, for `programme.sweep`.
 
-        A pass counts when it is a signed check or a past result, passed with all overrules and
-        corrections, and no failure before it waited for its retraining when it was taken.
+        `Columns.people` are those who were not erased; `staff` is their staff number.
         """
         with self._desk.reading(actor) as connection:
             self._desk.check(connection, actor, Operation.READ_CURRENCY, person_id)
             links = Links.read(connection)
-            people = None if person_id is None else links.ids(person_id)
-            return tuple(_Passes(connection, links, people, until).latest())
+            if person_id is None:
+                people = roster.everyone(connection, links, self._desk.vault)
+            else:
+                people = [roster.person_of(connection, links, person_id, self._desk.vault)]
+            kept = [person for person in people if not person.erased]
+            return _Reader(self._desk, connection, links, kept, elements).columns()
+
+    def due(
+        self,
+        actor: Actor,
+        elements: Sequence[Element],
+        on: date,
+        revisions: Revisions = NO_REVISIONS,
+    ) -> list[Standing]:
+        """Everything that is to be done by anyone at the end of this local date."""
+        return sweep(self.columns(actor, elements), on, revisions).due()
 
 
-@dataclass(frozen=True)
-class _Passes:
-    connection: Connection
-    links: Links
-    people: frozenset[str] | None
-    until: date | None
+def crew(person: Person) -> Crew:
+    """A person as the programme's arithmetic sees one.
 
-    def latest(self) -> Iterator[Pass]:
-        best: dict[_Pair, Row] = {}
-        for row in (*self._plain(), *self._corrected()):
-            pair = (self.links.one(row["person"]), row["element"])
-            if pair not in best or _order(row) > _order(best[pair]):
-                best[pair] = row
-        blocks = self._blocks()
-        for pair, row in best.items():
-            counts: Row | None = row
-            if _blocked(row, blocks.get(pair, ())):
-                counts = self._before(pair, blocks[pair])
-            if counts is not None:
-                yield self._pass(pair, counts)
-
-    def _plain(self) -> list[Row]:
-        """The latest pass of each pair that needs no second look: the database finds them."""
-        result = tables.result
-        one = tables.result.alias()
-        pairs = select(result.c.person, result.c.element).distinct()
-        pairs = self._chosen(pairs, result)
-        some = pairs.subquery()
-        newest = (
-            self._within(select(one.c.id), one)
-            .where(one.c.person == some.c.person, one.c.element == some.c.element)
-            .where(_counts(one), ~_second_look(one))
-            .order_by(one.c.taken_at.desc(), one.c.id)
-            .limit(1)
-            .scalar_subquery()
-        )
-        found = select(newest.label("id")).select_from(some).cte("newest")
-        found = found.prefix_with("MATERIALIZED", dialect="postgresql")
-        wanted = select(*_columns(result)).join(found, found.c.id == result.c.id)
-        return [dict(row) for row in self.connection.execute(wanted).mappings()]
-
-    def _corrected(self) -> list[Row]:
-        """Passes among results that were corrected after they counted, weighed one by one."""
-        result = tables.result
-        wanted = self._within(self._chosen(select(result), result), result)
-        corrected = select(tables.overrule.c.result).join(
-            result, result.c.id == tables.overrule.c.result
-        )
-        corrected = corrected.where(
-            or_(tables.overrule.c.after_seal == 1, result.c.kind == Kind.PAST)
-        )
-        rows = self.connection.execute(wanted.where(result.c.id.in_(corrected))).mappings()
-        return [dict(row) for row in rows if self._passed(row)]
-
-    def _passed(self, row: Any) -> bool:  # noqa: ANN401 - a result's row
-        verdicts = counting_now(self.connection, row)
-        return outcome.passed(
-            outcome.steps_of(row["steps"]), verdicts, outcome.rule_of(row["rule"])
-        )
-
-    def _before(self, pair: _Pair, blocks: list[tuple[str, str]]) -> Row | None:
-        """The latest pass of the pair that no failure blocks."""
-        person, element = pair
-        result = tables.result
-        mine = result.c.person.in_(self.links.ids(person)) & (result.c.element == element)
-        wanted = self._within(select(*_columns(result)), result).where(
-            mine, _counts(result), ~_second_look(result)
-        )
-        rows = [dict(row) for row in self.connection.execute(wanted).mappings()]
-        rows += [
-            dict(row)
-            for row in self._corrected()
-            if (self.links.one(row["person"]), row["element"]) == pair
-        ]
-        return max((r for r in rows if not _blocked(r, blocks)), key=_order, default=None)
-
-    def _blocks(self) -> _Blocks:
-        opened, closed = tables.retraining, tables.retraining_closed
-        wanted = (
-            select(
-                opened.c.id,
-                opened.c.person,
-                opened.c.element,
-                opened.c.failed_at,
-                closed.c.at,
-                closed.c.void,
-            )
-            .outerjoin(closed, closed.c.retraining == opened.c.id)
-            .order_by(closed.c.at)
-        )
-        spans: dict[str, tuple[_Pair, str, str]] = {}
-        void: set[str] = set()
-        for entry, person, element, failed_at, at, is_void in self.connection.execute(wanted):
-            pair = (self.links.one(person), element)
-            spans.setdefault(entry, (pair, failed_at, at or _NEVER))
-            if is_void:
-                void.add(entry)
-        blocks: _Blocks = defaultdict(list)
-        for entry, (pair, start, end) in spans.items():
-            if entry not in void:
-                blocks[pair].append((start, end))
-        return blocks
-
-    def _chosen(self, wanted: Select[Any], table: Any) -> Select[Any]:  # noqa: ANN401
-        wanted = wanted.where(table.c.element != "")
-        return wanted if self.people is None else wanted.where(table.c.person.in_(self.people))
-
-    def _within(self, wanted: Select[Any], table: Any) -> Select[Any]:  # noqa: ANN401
-        if self.until is None:
-            return wanted
-        return wanted.where(table.c.taken_on <= self.until.isoformat())
-
-    def _pass(self, pair: _Pair, row: Row) -> Pass:
-        person, element = pair
-        return Pass(
-            person,
-            element,
-            date.fromisoformat(row["taken_on"]),
-            row["id"],
-            row["procedure"],
-            row["revision"],
-            Method(row["method"]),
-        )
-
-
-def _columns(table: Any) -> list[Any]:  # noqa: ANN401 - a table or an alias of one
-    names = ("id", "person", "element", "taken_at", "taken_on", "procedure", "revision", "method")
-    return [table.c[name] for name in names]
-
-
-def _counts(result: Any) -> ColumnElement[bool]:  # noqa: ANN401
-    seal = tables.seal
-    sealed = exists().where(seal.c.result == result.c.id, seal.c.passed == 1)
-    return or_(
-        and_(result.c.kind == Kind.CHECK, sealed),
-        and_(result.c.kind == Kind.PAST, result.c.passed == 1),
+    Whose positions are not recorded needs every element when a trainee, and none when not.
+    """
+    positions = person.positions or (None if Role.TRAINEE in person.roles else ())
+    return Crew(
+        staff=person.staff_number,
+        name=person.name,
+        positions=positions,
+        aircraft=person.aircraft or None,
+        left=person.left_on,
     )
 
 
-def _second_look(result: Any) -> ColumnElement[bool]:  # noqa: ANN401
-    over = tables.overrule
-    corrected = or_(over.c.after_seal == 1, result.c.kind == Kind.PAST)
-    return exists().where(over.c.result == result.c.id, corrected)
+class _Reader:
+    """Reads what counts of these people and elements; cell = person * elements + element."""
 
+    def __init__(
+        self,
+        desk: Desk,
+        connection: Connection,
+        links: Links,
+        people: Sequence[Person],
+        elements: Sequence[Element],
+    ) -> None:
+        self._desk = desk
+        self._connection = connection
+        self._links = links
+        self._people = people
+        self._elements = elements
+        self._person_at = {person.id: index for index, person in enumerate(people)}
+        self._element_at = {element.id: index for index, element in enumerate(elements)}
+        names = dict.fromkeys(chain.from_iterable(element.procedures for element in elements))
+        self._procedures = tuple(names)
 
-def _order(row: Row) -> tuple[str, str]:
-    return row["taken_at"], row["id"]
+    def columns(self) -> Columns:
+        cell, procedure, found = self._sealed()
+        known, rank = np.unique(found, return_inverse=True)
+        key = cell * max(known.size, 1) + rank
+        order = np.argsort(key, kind="stable")
+        key, cell, procedure, found = key[order], cell[order], procedure[order], found[order]
 
+        def places(cells: list[int], packed: list[int]) -> Integers:
+            """The rows of these cells and facts, which are all among them."""
+            ranks = np.searchsorted(known, np.array(packed, np.int64))
+            places = np.searchsorted(key, np.array(cells, np.int64) * known.size + ranks)
+            return places.astype(np.int64)
 
-def _blocked(row: Row, blocks: Any) -> bool:  # noqa: ANN401 - pairs of times
-    return any(start < row["taken_at"] < end for start, end in blocks)
+        passed = facts.passed(found)
+        corrected = list(self._corrected())
+        passed[places([at for at, _, _ in corrected], [packed for _, packed, _ in corrected])] = [
+            now for _, _, now in corrected
+        ]
+        closed = np.full(found.size, NO_RETRAINING, np.int64)
+        entries = list(self._retraining())
+        closed[places([at for at, _, _ in entries], [packed for _, packed, _ in entries])] = [
+            day for _, _, day in entries
+        ]
+        asked = np.flatnonzero(procedure >= 0)
+        return Columns(
+            people=tuple(crew(person) for person in self._people),
+            elements=tuple(self._elements),
+            procedures=self._procedures,
+            person=cell // max(len(self._elements), 1),
+            element=cell % max(len(self._elements), 1),
+            day=facts.days(found),
+            oral=facts.oral(found),
+            passed=passed,
+            closed=closed,
+            asked=(asked, procedure[asked], facts.revisions(found[asked])),
+        )
+
+    def _sealed(self) -> tuple[Integers, Integers, Integers]:
+        """Cell, procedure (-1 for none of the programme's) and facts of every sealed result."""
+        seal = tables.seal
+        group = (seal.c.person, seal.c.element, seal.c.procedure)
+        numbers = func.aggregate_strings(cast(seal.c.facts, String), ",")
+        wanted = select(*group, func.count(), numbers).group_by(*group)
+        if len(self._people) == 1:
+            wanted = wanted.where(seal.c.person.in_(self._links.ids(self._people[0].id)))
+        procedure_at = {name: index for index, name in enumerate(self._procedures)}
+        cells, sizes, procedures, texts = [], [], [], []
+        for person, element, procedure, size, text in self._connection.execute(wanted):
+            cell = self._cell(person, element)
+            if cell is not None:
+                cells.append(cell)
+                sizes.append(size)
+                procedures.append(procedure_at.get(procedure, -1))
+                texts.append(text)
+        found = np.fromstring(",".join(texts), np.int64, sep=",") if texts else np.zeros(0, "i8")
+        return (
+            np.repeat(np.array(cells, np.int64), sizes),
+            np.repeat(np.array(procedures, np.int64), sizes),
+            found,
+        )
+
+    def _cell(self, person: str, element: str) -> int | None:
+        who = self._person_at.get(self._links.one(person))
+        what = self._element_at.get(element)
+        if who is None or what is None:
+            return None
+        return who * len(self._elements) + what
+
+    def _corrected(self) -> Iterator[tuple[int, int, int]]:
+        """Cell, facts and outcome now of results that were corrected after their seal."""
+        seal, over = tables.seal, tables.overrule
+        late = select(over.c.result).where(over.c.after_seal == 1)
+        wanted = select(seal.c.result, seal.c.person, seal.c.element, seal.c.facts)
+        for result, person, element, packed in self._connection.execute(
+            wanted.where(seal.c.result.in_(late))
+        ).all():
+            cell = self._cell(person, element)
+            if cell is not None:
+                row = result_row(self._connection, result)
+                now = outcome.row_passed(row, counting_now(self._connection, row))
+                yield cell, packed, int(now)
+
+    def _retraining(self) -> Iterator[tuple[int, int, int]]:
+        """Cell and facts of each failure, and the local date its retraining was closed on."""
+        opened, closed, seal = tables.retraining, tables.retraining_closed, tables.seal
+        wanted = (
+            select(
+                opened.c.id, seal.c.person, seal.c.element, seal.c.facts, closed.c.at, closed.c.void
+            )
+            .join(seal, seal.c.result == opened.c.result)
+            .outerjoin(closed, closed.c.retraining == opened.c.id)
+        )
+        entries: dict[str, tuple[int, int, int]] = {}
+        void: set[str] = set()
+        for entry, person, element, packed, at, is_void in self._connection.execute(wanted):
+            cell = self._cell(person, element)
+            if cell is None:
+                continue
+            day = OPEN if at is None else day_number(self._desk.local_date(time_of(at)))
+            first = entries.get(entry, (cell, packed, day))
+            entries[entry] = (cell, packed, min(first[2], day))
+            if is_void:
+                void.add(entry)
+        return (found for entry, found in entries.items() if entry not in void)

@@ -63,6 +63,11 @@ def passed(steps: Sequence[StepMark], verdicts: Mapping[str, Verdict], rule: Pas
     return len(said) >= math.ceil(rule.share * len(steps) - 1e-9)
 
 
+def row_passed(row: Mapping[str, Any], verdicts: Mapping[str, Verdict]) -> bool:
+    """Whether these verdicts satisfy the rule of a stored result's row."""
+    return passed(steps_of(row["steps"]), verdicts, rule_of(row["rule"]))
+
+
 def _lasted(steps: Sequence[StepMark]) -> float:
     timed = [(s.start, s.end) for s in steps if s.start is not None and s.end is not None]
     if not timed:

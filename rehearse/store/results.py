@@ -5,15 +5,16 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Select, exists, select
 
 from rehearse.errors import StoreError
 from rehearse.judge.verdict import Verdict
-from rehearse.store import outcome, reading, roster, tables
-from rehearse.store.canonical import to_text, when
+from rehearse.store import facts, outcome, reading, roster, tables
+from rehearse.store.canonical import time_of, to_text, when
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import NotAcceptedError, NotAllowedError, SealedError
@@ -22,6 +23,7 @@ from rehearse.store.roster import Links
 from rehearse.store.values import (
     Actor,
     Kind,
+    Method,
     NewResult,
     Overrule,
     Person,
@@ -32,6 +34,7 @@ from rehearse.store.values import (
 )
 
 _LONGEST_TEXT = 10_000
+_SAME = ("taken_at", "kind", "element", "procedure", "revision", "method", "steps")
 _TO_RECORD = {
     Kind.PRACTICE: Operation.RECORD_PRACTICE,
     Kind.CHECK: Operation.RECORD_CHECK,
@@ -54,7 +57,10 @@ class Results:
         return self._record(actor, [result])[0]
 
     def record_past(self, actor: Actor, results: Sequence[NewResult]) -> tuple[Result, ...]:
-        """Record results from older records, all or none. They count without a signature."""
+        """Record results from older records, all or none; those recorded before are passed over.
+
+        They are sealed as they come. Returns what was new.
+        """
         wrong = next((result for result in results if result.kind is not Kind.PAST), None)
         if wrong is not None:
             raise NotAcceptedError(f"a {wrong.kind} is no past result; record it by itself")
@@ -68,7 +74,14 @@ class Results:
                 self._desk.check(connection, actor, _TO_RECORD[kind], about)
             _must_exist(self._desk, connection, links, actor, results)
             rows = [_columns(self._desk, result) for result in results]
-            return tuple(reading.result_of(r, links) for r in writing.add_many(tables.result, rows))
+            new = [row for row in rows if not _is_there(connection, links, row)]
+            made = writing.add_many(tables.result, new)
+            past = [row for row in made if row["kind"] == Kind.PAST]
+            zone = self._desk.zone
+            writing.add_many(
+                tables.seal, [seal_of(row, zone, None, passed=bool(row["passed"])) for row in past]
+            )
+            return tuple(reading.result_of(row, links) for row in made)
 
     def get(self, actor: Actor, result_id: str) -> Record:
         """One result with all that was added to it.
@@ -195,6 +208,20 @@ def add_overrule(
     )
 
 
+def seal_of(row: Row, zone: ZoneInfo, signature: str | None, *, passed: bool) -> dict[str, object]:
+    """The seal of a result's row, with what currency needs of it."""
+    packed = facts.pack(
+        day=date.fromisoformat(row["taken_on"]),
+        taken_at=time_of(row["taken_at"]),
+        zone=zone,
+        method=Method(row["method"]),
+        passed=passed,
+        revision=row["revision"],
+    )
+    named = {name: row[name] for name in ("person", "element", "procedure")}
+    return {"result": row["id"], "signature": signature, **named, "facts": packed}
+
+
 def counting_now(connection: Connection, row: Row) -> dict[str, Verdict]:
     """Every step's verdict that counts now, of a result's row."""
     over = tables.overrule
@@ -204,6 +231,16 @@ def counting_now(connection: Connection, row: Row) -> dict[str, Verdict]:
     statements = [reading.statement_of(dict(seal)) for seal in connection.execute(seals).mappings()]
     count, _ = reading.counting(overrules, statements)
     return outcome.overruled(outcome.verdicts_of(outcome.steps_of(row["steps"])), count)
+
+
+def _is_there(connection: Connection, links: Links, row: Row) -> bool:
+    """Whether this past result was recorded before, here or at a station that was merged."""
+    if row["kind"] != Kind.PAST:
+        return False
+    table = tables.result
+    same = [table.c[name] == row[name] for name in _SAME]
+    wanted = select(exists().where(table.c.person.in_(links.ids(row["person"])), *same))
+    return bool(connection.scalar(wanted))
 
 
 def _columns(desk: Desk, result: NewResult) -> dict[str, object]:

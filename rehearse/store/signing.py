@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import Connection, select
 
 from rehearse.judge.verdict import Verdict
@@ -16,8 +17,7 @@ from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import NotAcceptedError, SealedError
 from rehearse.store.people import try_pin
 from rehearse.store.permissions import Operation
-from rehearse.store.pins import Credential
-from rehearse.store.results import add_overrule, counting_now, is_sealed
+from rehearse.store.results import add_overrule, counting_now, is_sealed, seal_of
 from rehearse.store.roster import Links
 from rehearse.store.values import Actor, Kind, Overrule, Signature
 
@@ -53,6 +53,7 @@ class Signing:
             for result in results:
                 self._ready(connection, actor, result_row(connection, result))
         credential, opened = try_pin(self._desk, actor.person, pin)
+        private = pins.private_key(opened, pin)
         with self._desk.writing(actor) as writing:
             links = Links.read(writing.connection)
             rows = [result_row(writing.connection, result) for result in results]
@@ -64,12 +65,11 @@ class Signing:
                 "verdicts": {row["id"]: count for row, count in zip(rows, counts, strict=True)},
                 "warnings": _warnings(rows, links, actor),
             }
-            made = _signed(writing, statement, credential, opened, pin)
+            made = add_signature(writing, statement, credential["id"], private)
             for row, count in zip(rows, counts, strict=True):
-                steps, rule = outcome.steps_of(row["steps"]), outcome.rule_of(row["rule"])
-                passed = outcome.passed(steps, count, rule)
-                sealed = {"result": row["id"], "signature": made["id"], "passed": int(passed)}
-                writing.add(tables.seal, **sealed)
+                passed = outcome.row_passed(row, count)
+                seal = seal_of(row, self._desk.zone, made["id"], passed=passed)
+                writing.add_many(tables.seal, [seal])
                 if not passed:
                     retraining.open_entry(writing, row)
             return reading.signature_of({**credential, **made}, links)
@@ -101,6 +101,7 @@ class Signing:
             person = result_row(connection, result_id)["person"]
             self._desk.check(connection, actor, Operation.SIGN, person)
         credential, opened = try_pin(self._desk, actor.person, pin)
+        private = pins.private_key(opened, pin)
         with self._desk.writing(actor) as writing:
             links = Links.read(writing.connection)
             row = result_row(writing.connection, result_id)
@@ -108,7 +109,7 @@ class Signing:
             if not is_sealed(writing.connection, result_id):
                 raise NotAcceptedError(f"{result_id}: not signed yet; overrule it instead")
             writing.add(tables.sign_in, person=credential["person"], opened=1)
-            before = _passes(row, counting_now(writing.connection, row))
+            before = outcome.row_passed(row, counting_now(writing.connection, row))
             made = add_overrule(writing, row, step, verdict, reason, after_seal=True)
             statement = {
                 "results": [],
@@ -116,8 +117,8 @@ class Signing:
                 "verdicts": {result_id: {step: verdict}},
                 "warnings": [],
             }
-            _signed(writing, statement, credential, opened, pin)
-            after = _passes(row, counting_now(writing.connection, row))
+            add_signature(writing, statement, credential["id"], private)
+            after = outcome.row_passed(row, counting_now(writing.connection, row))
             if before and not after:
                 retraining.open_entry(writing, row)
             elif after and not before:
@@ -125,12 +126,8 @@ class Signing:
             return reading.overrule_of(made, links)
 
 
-def _signed(
-    writing: Writing,
-    statement: Mapping[str, Any],
-    credential: Row,
-    opened: Credential,
-    pin: str,
+def add_signature(
+    writing: Writing, statement: Mapping[str, Any], credential: str, private: Ed25519PrivateKey
 ) -> Row:
     """Add a signature over the statement and over the whole chain before it."""
     whole = to_text(
@@ -142,18 +139,14 @@ def _signed(
             "by": writing.actor,
         }
     )
-    value = pins.private_key(opened, pin).sign(whole.encode())
-    return writing.add(tables.signature, credential=credential["id"], statement=whole, value=value)
+    value = private.sign(whole.encode())
+    return writing.add(tables.signature, credential=credential, statement=whole, value=value)
 
 
 def _overrules(writing: Writing, result: str) -> list[list[str]]:
     table = tables.overrule
     wanted = select(table.c.id, table.c.hash).where(table.c.result == result)
     return [[row, digest.hex()] for row, digest in writing.connection.execute(wanted)]
-
-
-def _passes(row: Row, verdicts: Mapping[str, Verdict]) -> bool:
-    return outcome.passed(outcome.steps_of(row["steps"]), verdicts, outcome.rule_of(row["rule"]))
 
 
 def _warnings(rows: Sequence[Row], links: Links, actor: Actor) -> tuple[str, ...]:

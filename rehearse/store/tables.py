@@ -8,6 +8,7 @@ of one fixed width, which sorts as the times do.
 from __future__ import annotations
 
 from sqlalchemy import (
+    BigInteger,
     Column,
     ForeignKey,
     Index,
@@ -85,7 +86,7 @@ result = _chained(
     Column("teacher", String, ForeignKey("person.id")),
     Column("take", String), _text("judge"), _text("steps"), _text("extras"), _text("rule"),
     _truth("passed"),
-    Index("ix_result_pass", "person", "element", "taken_at", "kind", "passed", "id"),
+    Index("ix_result_person_taken_at", "person", "taken_at"),
 )  # fmt: skip
 overrule = _chained(
     "overrule", _to("result", "result"), _text("step"), _text("was"), _text("verdict"),
@@ -98,8 +99,9 @@ signature = _chained(
     Column("value", LargeBinary, nullable=False),
 )  # fmt: skip
 seal = _chained(
-    "seal", _to("result", "result"), _to("signature", "signature"),
-    _truth("passed"),
+    "seal", _to("result", "result"), _to("signature", "signature", nullable=True), _text("person"),
+    _text("element"), _text("procedure"), Column("facts", BigInteger, nullable=False),
+    Index("ix_seal_facts", "person", "element", "procedure", "facts"),
 )  # fmt: skip
 retraining = _chained(
     "retraining", _to("person", "person"), _text("element"), _to("result", "result"),

@@ -33,7 +33,10 @@ class Method(StrEnum):
 
 
 class Kind(StrEnum):
-    """What a result is for. Only a signed check and a past result count towards currency."""
+    """What a result is for. Only a signed check and a past result count towards currency.
+
+    A past result comes from older records and is sealed as it comes in.
+    """
 
     PRACTICE = "practice"
     CHECK = "check"
@@ -331,7 +334,7 @@ class Agreement:
 
 @dataclass(frozen=True)
 class Retraining:
-    """A failed element: it must be closed before the next pass counts.
+    """A failed element: until it is closed, neither that check nor a later pass counts.
 
     void: a signed correction turned the failure into a pass, so the entry never mattered.
     """
@@ -345,22 +348,6 @@ class Retraining:
     closed_by: str = ""
     how: str = ""
     void: bool = False
-
-
-@dataclass(frozen=True)
-class Pass:
-    """The latest pass that counts for one person and one element.
-
-    taken_on: its local date, from which the period is counted.
-    """
-
-    person: str
-    element: str
-    taken_on: date
-    result: str
-    procedure: str
-    revision: int
-    method: Method
 
 
 @dataclass(frozen=True)

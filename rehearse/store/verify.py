@@ -57,6 +57,15 @@ class _Found:
     rows: int = 0
     contents: int = 0
     signatures: int = 0
+    keys: dict[str, bytes | None] = field(default_factory=dict)
+
+    def public_key(self, credential: str) -> bytes | None:
+        """The key that goes with this credential."""
+        if credential not in self.keys:
+            table = tables.credential
+            wanted = select(table.c.public_key).where(table.c.id == credential)
+            self.keys[credential] = self.connection.scalar(wanted)
+        return self.keys[credential]
 
 
 @dataclass
@@ -103,9 +112,9 @@ class _Chain:
             "WHERE station = :station ORDER BY number"
         )
         rows = self.found.connection.execute(
-            wanted, {"station": self.station}, execution_options={"yield_per": _AT_ONCE}
+            wanted, {"station": self.station}, execution_options={"stream_results": True}
         )
-        for some in rows.partitions():
+        for some in rows.partitions(_AT_ONCE):
             for row in some:
                 yield row[at], place, row
 
@@ -126,7 +135,7 @@ class _Chain:
         if self.found.rows % _TOLD_EVERY == 0:
             self.found.progress(self.found.rows)
         if table.name in _LOOKED_INTO or self.correction or number in self.known:
-            return self._look_into(table, dict(zip(hashes.columns, row, strict=True)))
+            return self._look_into(table, number, row)
         return None
 
     def _gap(self, number: int) -> Fault:
@@ -134,41 +143,40 @@ class _Chain:
             return self._fault(number, "was inserted: another row has this number")
         return self._fault(self.number + 1, f"is missing: the next row is {number}")
 
-    def _look_into(self, table: Table, row: Mapping[str, Any]) -> Fault | None:
-        number = row["number"]
+    def _look_into(self, table: Table, number: int, row: Values) -> Fault | None:
         if self.known.get(number, self.hash.hex()) != self.hash.hex():
             return self._fault(number, "is not the row of the known head: the chain was rewritten")
+        at = _PLACES[table.name]
         if table is tables.signature:
-            return self._signature(row)
+            return self._signature(number, dict(zip(at, row, strict=True)))
         if self.correction:
             return self._fault(number - 1, "a correction without its signature")
         if table is tables.seal:
             signature, results = self.signed
-            if row["signature"] != signature or row["result"] not in results:
+            named = row[at["signature"]] == signature and row[at["result"]] in results
+            if row[at["signature"]] is not None and not named:
                 return self._fault(number, "seals what its signature does not name")
-        elif table is tables.overrule and row["after_seal"]:
-            self.correction = row["id"]
-        elif "digest" in row:
-            self.waiting[row["id"]] = (table, number, row["digest"])
+        elif table is tables.overrule and row[at["after_seal"]]:
+            self.correction = row[at["id"]]
+        elif "digest" in at:
+            self.waiting[row[at["id"]]] = (table, number, row[at["digest"]])
             if len(self.waiting) >= _AT_ONCE // 4:
                 return self._contents()
         return None
 
-    def _signature(self, row: Mapping[str, Any]) -> Fault | None:
-        number = row["number"]
+    def _signature(self, number: int, row: Mapping[str, Any]) -> Fault | None:
         self.found.signatures += 1
-        wanted = select(tables.credential.c.public_key).where(
-            tables.credential.c.id == row["credential"]
-        )
-        public = self.found.connection.scalar(wanted)
         statement = from_text(row["statement"])
+        public = self.found.public_key(row["credential"])
         if public is None or not pins.is_signed(public, row["value"], row["statement"].encode()):
             return self._fault(number, "the signature is not its signer's")
         if statement["head"] != str(Head(self.station, number - 1, row["previous"].hex())):
             return self._fault(number, "the rows before the signature are not those it signed")
         for table, name in ((tables.result, "results"), (tables.overrule, "overrules")):
             for signed, digest in statement[name]:
-                if self._hash_of(table, signed) != digest:
+                # The head that was signed vouches for the rows of the station's own chain.
+                own = signed.rpartition("-")[0] == self.station
+                if not own and self._hash_of(table, signed) != digest:
                     return self._fault(number, f"{signed} is not as it was signed")
         if self.correction and self.correction not in dict(statement["overrules"]):
             return self._fault(number - 1, "a correction without its signature")
@@ -219,6 +227,10 @@ class _Chain:
         return Fault(self.table, self.station, number, why)
 
 
+_PLACES = {
+    name: {column: at for at, column in enumerate(hashes.columns)}
+    for name, hashes in HASHES.items()
+}
 _LOOKED_INTO = frozenset(
     table.name for table in (*tables.WITH_CONTENT, tables.signature, tables.seal, tables.overrule)
 )

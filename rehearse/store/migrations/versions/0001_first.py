@@ -142,9 +142,7 @@ def _results() -> None:
         _truth("passed"),
         index=("taken_at",),
     )
-    op.create_index(
-        "ix_result_pass", "result", ["person", "element", "taken_at", "kind", "passed", "id"]
-    )
+    op.create_index("ix_result_person_taken_at", "result", ["person", "taken_at"])
     _chained(
         "overrule",
         _to("result", "result"),
@@ -179,10 +177,14 @@ def _signing() -> None:
     _chained(
         "seal",
         _to("result", "result"),
-        _to("signature", "signature"),
-        _truth("passed"),
+        _to("signature", "signature", nullable=True),
+        _text("person"),
+        _text("element"),
+        _text("procedure"),
+        sa.Column("facts", sa.BigInteger, nullable=False),
         index=("result", "signature"),
     )
+    op.create_index("ix_seal_facts", "seal", ["person", "element", "procedure", "facts"])
     _chained(
         "retraining",
         _to("person", "person"),
