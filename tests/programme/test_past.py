@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from rehearse.programme.errors import PastError
 from rehearse.programme.history import Result
 from rehearse.programme.model import Programme
-from rehearse.programme.past import PastResult, not_counting, read_past
+from rehearse.programme.past import COLUMNS, PastResult, not_counting, read_past
 from rehearse.programme.reader import read
 
 Write = Callable[..., Path]
@@ -158,3 +158,14 @@ def test_any_bytes_are_told(write: Write, programme: Programme, content: bytes) 
     with pytest.raises(PastError) as caught:
         read_past(write(content, "past.csv"), programme, TODAY)
     assert all("\n" not in str(problem) for problem in caught.value.problems)
+
+
+def test_the_documented_file_is_read(write: Write) -> None:
+    """The example in the guide is a good file for the shipped programme, all columns named."""
+    folder = Path(__file__).parents[2] / "programmes"
+    guide = (folder / "README.md").read_text(encoding="utf-8")
+    example = guide.split("```csv\n")[1].split("```")[0]
+    assert example.splitlines()[0].split(",") == list(COLUMNS)
+    assert all(f"| `{column}` |" in guide for column in COLUMNS)
+    (past,) = read_past(write(example, "past.csv"), read(folder / "fellmark-air.yaml"), TODAY)
+    assert past.result.day == date(2025, 3, 14)

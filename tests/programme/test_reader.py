@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from rehearse.book.shelf import all_procedures
 from rehearse.errors import Problem
+from rehearse.programme import reader
 from rehearse.programme.covered import check
+from rehearse.programme.currency import STATES
 from rehearse.programme.errors import ProgrammeError
 from rehearse.programme.model import Element, Programme, Window
 from rehearse.programme.reader import locate, read
@@ -223,3 +225,10 @@ def test_procedures_that_do_not_fit_are_told(
     told = check(located, all_procedures([SHIPPED.parents[1] / "procedures"]))
     assert (told[0].line, told[0].column) == (9, 18)
     assert part in str(told[0])
+
+
+def test_the_guide_names_every_key_and_state() -> None:
+    """What a programme file may hold, and what a report may say, stands in the guide."""
+    guide = (SHIPPED.parent / "README.md").read_text(encoding="utf-8")
+    for word in (*reader._TOP, *reader._ELEMENT, *STATES):
+        assert f"| `{word}` |" in guide
