@@ -20,7 +20,8 @@ _ON = date(2026, 10, 1)
 class Growth:
     """What was measured at one number of results.
 
-    rows: chained rows in all. megabytes: of the database. write, verify, due: seconds; verify_cpu: of the processor alone.
+    rows: chained rows in all. megabytes: of the database. write, verify, due: seconds by the
+        clock; verify_cpu: seconds of the processor, which a busy machine does not lengthen.
     memory: MB of this process that verifying added at its peak.
     """
 
@@ -40,13 +41,17 @@ def lines(sizes: Sequence[int] = SIZES, folder: Path | None = None) -> Iterator[
 
     folder: where the databases lie for the time being; the system's temporary folder when None.
     """
-    yield "  results       rows     MB  rows written/s  verify s (CPU s)  rows verified/s  due s  memory MB"
+    yield (
+        "  results       rows     MB  rows written/s  verify s ( CPU )  rows verified/s  "
+        "due s  memory MB"
+    )
     last: Growth | None = None
     for size in sizes:
         now = measure(size, folder)
         yield (
             f"{now.results:9,} {now.rows:10,} {now.megabytes:6.0f} {now.rows / now.write:15,.0f} "
-            f"{now.verify:9.2f} ({now.verify_cpu:5.2f}) {now.rows / now.verify:16,.0f} {now.due:6.2f} {now.memory:+10.1f}"
+            f"{now.verify:9.2f} ({now.verify_cpu:5.2f}) {now.rows / now.verify:16,.0f} "
+            f"{now.due:6.2f} {now.memory:+10.1f}"
         )
         if last is not None:
             yield (
