@@ -38,13 +38,14 @@ class Clock:
 
 @dataclass
 class Station:
-    """A store with people in it, signed in."""
+    """A store with people in it. entry: a retraining entry that a test works on."""
 
     url: str
     store: Store
     clock: Clock
     administrator: Actor
     people: dict[str, Person] = field(default_factory=dict)
+    entry: str = ""
 
     def add(self, number: str, role: Role, name: str = "") -> Person:
         """Add a person with a PIN."""

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rehearse.errors import StoreError
 from rehearse.judge.verdict import Verdict
 from rehearse.programme.model import Element, Window
 from rehearse.store import (
@@ -92,7 +93,7 @@ def test_a_backup_comes_back_whole_on_either_database(
     station: Station,
     fresh_url: Callable[[], str],
     tmp_path: Path,
-    as_text: bool,  # noqa: FBT001
+    as_text: bool,
 ) -> None:
     """A backup would lack rows, names or sound, or could not be merged with what came after."""
     result = station.check("I1", "T1", "sw")
@@ -125,7 +126,7 @@ def test_a_damaged_or_strange_store_is_not_merged(file_station: Station, tmp_pat
     copy = _reopened(station, f"sqlite:///{tmp_path}/copy.db")
     station.check("I1", "T1")
     copy.check("I1", "T2")
-    with pytest.raises(DamagedError, match="two histories|older copy"):
+    with pytest.raises(DamagedError, match=r"two histories|older copy"):
         station.store.upkeep.merge(station.actor("A1"), copy.url)
     sealed = make_station(f"sqlite:///{tmp_path}/sealed.db", "west", KEY)
     with pytest.raises(NotAcceptedError, match="operator key"):
@@ -136,7 +137,7 @@ def test_a_damaged_or_strange_store_is_not_merged(file_station: Station, tmp_pat
     (tmp_path / "bent.jsonl").write_text(text.replace("said", "wrong", 1), encoding="utf-8")
     for name in ("cut.jsonl", "bent.jsonl"):
         before = station.store.head()
-        with pytest.raises(Exception, match="restore another|was changed") as refusal:
+        with pytest.raises(StoreError, match=r"restore another|was changed") as refusal:
             restore(tmp_path / name, f"sqlite:///{tmp_path}/{name}.db", station="west")
         assert "\n" not in str(refusal.value)
         assert not (tmp_path / f"{name}.db").exists()
