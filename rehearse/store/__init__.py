@@ -42,7 +42,7 @@ with `NotAllowedError` what its role may not do, and is one transaction. Errors 
                      heads(actor) -> tuple[Head, ...]        incidents(actor) -> tuple[Incident, ...]
     restore(path, url, station=, key=None, clock=) -> Head   a new store from a backup
 
-Why the store is built like this: docs/decisions/005-one-chain-per-station.md.
+How rows, chains, signatures and merging work, and their limits: README.md beside this file.
 """  # noqa: E501 - one line a method reads better than two
 
 from __future__ import annotations

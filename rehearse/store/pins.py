@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from argon2 import PasswordHasher
@@ -138,10 +139,15 @@ def private_key(credential: Credential, pin: str) -> Ed25519PrivateKey:
 def is_signed(public: bytes, value: bytes, statement: bytes) -> bool:
     """Whether the signature is that key's over that statement."""
     try:
-        Ed25519PublicKey.from_public_bytes(public).verify(value, statement)
+        _public_key(public).verify(value, statement)
     except (InvalidSignature, ValueError):
         return False
     return True
+
+
+@lru_cache(maxsize=256)
+def _public_key(public: bytes) -> Ed25519PublicKey:
+    return Ed25519PublicKey.from_public_bytes(public)
 
 
 def _derived(pin: str, salt: bytes, cost: Cost) -> bytes:

@@ -32,6 +32,7 @@ class Clock:
     now: datetime = datetime(2026, 10, 1, 8, tzinfo=UTC)
 
     def __call__(self) -> datetime:
+        """What the clock says."""
         self.now += timedelta(seconds=1)
         return self.now
 

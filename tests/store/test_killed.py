@@ -18,7 +18,7 @@ from sqlalchemy import event
 from rehearse.errors import StoreError
 from rehearse.judge.verdict import Verdict
 from rehearse.store import Head, Role, Store, Text
-from tests.store.faulty import Way, faults
+from tests.store.faulty import faults
 from tests.store.station import CHEAP, PIN, Station, make_station
 
 POINTS = 500
@@ -125,6 +125,12 @@ def test_kill_at_any_write_loses_nothing_that_was_done(tmp_path: Path) -> None:
             (tmp_path / "before").rename(before)
 
 
+def _sign_until_refused(station: Station, result: str) -> None:
+    actor = station.actor("I1")
+    while True:
+        station.store.signing.sign(actor, [result], PIN)
+
+
 @pytest.mark.parametrize("point", [1, 2, 3, 5, 8, 13, 21])
 def test_full_disk_is_one_line_and_changes_nothing(file_station: Station, point: int) -> None:
     """A disk that fills up in mid-signature would leave half a record, or a traceback."""
@@ -135,8 +141,7 @@ def test_full_disk_is_one_line_and_changes_nothing(file_station: Station, point:
     with faults() as fault:
         fault.at, fault.way = point, "full"
         with pytest.raises(StoreError, match="disk") as refusal:
-            while True:
-                station.store.signing.sign(actor, [result], PIN)
+            _sign_until_refused(station, result)
         assert "\n" not in str(refusal.value)
         fault.way = "count"
         assert station.store.verify([before]).fault is None
