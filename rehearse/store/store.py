@@ -120,7 +120,7 @@ class Store:
         if database.is_sqlite and not database.path.exists():
             raise StoreError(f"{database.path}: there is no store here; create one first")
         with database.read() as connection:
-            current = is_current(connection)
+            current = is_current(connection, database.name)
         if not current:
             with database.write() as connection:
                 migrate(connection)

@@ -121,7 +121,7 @@ def opened(place: str | Path) -> Iterator[Connection]:
 def _view(database: Database) -> Iterator[Connection]:
     try:
         with database.read() as connection:
-            if not is_current(connection):
+            if not is_current(connection, database.name):
                 raise StoreError(f"{database.name}: of an older version; open it once, then again")
             yield connection
     finally:

@@ -171,3 +171,15 @@ def test_past_results_imported_twice_count_once(station: Station) -> None:
     assert len(results.record_past(administrator, [past])) == 1
     assert results.record_past(administrator, [past]) == ()
     assert len(list(results.of(administrator, station.people["T1"].id))) == 1
+
+
+def test_what_is_no_store_is_refused_in_one_line(tmp_path: Path) -> None:
+    """A wrong path or URL would end in a traceback, or a store would be made by mistake."""
+    (tmp_path / "text.db").write_text("this is a letter, not a database " * 100, encoding="utf-8")
+    (tmp_path / "empty.db").touch()
+    places = [f"sqlite:///{tmp_path}/{name}.db" for name in ("text", "empty", "nowhere")]
+    for url in (*places, "mysql://host/records", "records.db", "postgresql://nobody@127.0.0.1:1/x"):
+        with pytest.raises(StoreError) as refusal:
+            Store.open(url)
+        assert "\n" not in str(refusal.value)
+    assert not (tmp_path / "nowhere.db").exists()

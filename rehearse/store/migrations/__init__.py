@@ -26,7 +26,7 @@ def migrate(connection: Connection) -> None:
     command.upgrade(config, "head")
 
 
-def is_current(connection: Connection) -> bool:
+def is_current(connection: Connection, name: str) -> bool:
     """Whether the schema is the one that this version knows.
 
     Raises:
@@ -34,8 +34,8 @@ def is_current(connection: Connection) -> bool:
     """
     current = MigrationContext.configure(connection).get_current_revision()
     if current is None:
-        raise StoreError("this is no record store; create one or name another")
+        raise StoreError(f"{name}: this is no record store; create one or name another")
     script = ScriptDirectory.from_config(_config())
     if current not in {revision.revision for revision in script.walk_revisions()}:
-        raise StoreError(f"schema {current} is newer than this version; update rehearse")
+        raise StoreError(f"{name}: schema {current} is newer than this version; update rehearse")
     return current == script.get_current_head()
