@@ -86,20 +86,43 @@ class _Chain:
 
     def read(self) -> Fault | None:
         """The first fault in the chain's rows, or None."""
-        fault = None
         try:
-            for number, place, row in heapq.merge(*self._streams()):
-                table = tables.CHAINED[place]
-                self.table = table.name
-                fault = self._row(table, number, row)
-                if fault is not None:
-                    break
+            fault = self._rows()
         except (TypeError, ValueError, AttributeError, KeyError):
             fault = self._fault(self.number + 1, "holds a value that was never written")
         if fault is None and self.correction:
             fault = self._fault(self.number, "a correction without its signature")
+        self.found.rows += self.number
         # Contents are compared in lots, and may come to light before a fault of a later row.
         return self._contents() or fault
+
+    def _rows(self) -> Fault | None:
+        ways = [(HASHES[t.name].of_values, t.name in _LOOKED_INTO, t) for t in tables.CHAINED]
+        for number, place, row in heapq.merge(*self._streams()):
+            hash_of, looked_into, table = ways[place]
+            self.table = table.name
+            tick, previous, digest = row[_TICK], row[-2], row[-1]
+            follows = number == self.number + 1 and previous == self.hash and tick > self.tick
+            if not follows or hash_of(row) != digest:
+                return self._broken(number, previous)
+            self.number, self.tick, self.hash = number, tick, digest
+            if looked_into or self.correction or number in self.known:
+                fault = self._look_into(table, number, row)
+                if fault is not None:
+                    return fault
+            if not number % _TOLD_EVERY:
+                self.found.progress(self.found.rows + number)
+        return None
+
+    def _broken(self, number: int, previous: bytes) -> Fault:
+        """Why the row with this number does not continue the chain."""
+        if number <= self.number:
+            return self._fault(number, "was inserted: another row has this number")
+        if number != self.number + 1:
+            return self._fault(self.number + 1, f"is missing: the next row is {number}")
+        if previous != self.hash:
+            return self._fault(number, "does not follow the row before it")
+        return self._fault(number, "was changed")
 
     def _streams(self) -> list[Iterator[tuple[int, int, Values]]]:
         return [self._stream(place, table) for place, table in enumerate(tables.CHAINED)]
@@ -118,31 +141,6 @@ class _Chain:
         for some in rows.partitions(_AT_ONCE):
             for row in some:
                 yield row[at], place, row
-
-    def _row(self, table: Table, number: int, row: Values) -> Fault | None:
-        hashes = HASHES[table.name]
-        tick = row[_TICK]
-        previous, digest = row[-2:]
-        if number != self.number + 1:
-            return self._gap(number)
-        if previous != self.hash:
-            return self._fault(number, "does not follow the row before it")
-        if hashes.of_values(row) != digest:
-            return self._fault(number, "was changed")
-        if tick <= self.tick:
-            return self._fault(number, "was put in another's place")
-        self.number, self.tick, self.hash = number, tick, digest
-        self.found.rows += 1
-        if self.found.rows % _TOLD_EVERY == 0:
-            self.found.progress(self.found.rows)
-        if table.name in _LOOKED_INTO or self.correction or number in self.known:
-            return self._look_into(table, number, row)
-        return None
-
-    def _gap(self, number: int) -> Fault:
-        if number <= self.number:
-            return self._fault(number, "was inserted: another row has this number")
-        return self._fault(self.number + 1, f"is missing: the next row is {number}")
 
     def _look_into(self, table: Table, number: int, row: Values) -> Fault | None:
         if self.known.get(number, self.hash.hex()) != self.hash.hex():
