@@ -1,0 +1,79 @@
+"""This machine examined, and the judge measured: `doctor` and `bench`."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from rehearse.book import shelf
+from rehearse.cli.common import PASSED, UNUSABLE, Commands, add
+from rehearse.screen import SCREEN, waiting
+
+
+def add_commands(commands: Commands) -> None:
+    """Everything that can be typed of this family."""
+    _add_doctor(commands)
+    _add_bench(commands)
+
+
+def _add_doctor(commands: Commands) -> None:
+    command = add(commands, "doctor", "What is fine on this machine, what is not, and the mend.")
+    command.add_argument(
+        "--bench",
+        action="store_true",
+        help="measure delay, share of real time and memory instead, in about a minute",
+    )
+    command.set_defaults(run=_doctor)
+
+
+def _add_bench(commands: Commands) -> None:
+    bench = add(commands, "bench", "Measure how often the judge is right.")
+    kinds = bench.add_subparsers(dest="bench_command", required=True, metavar="WHAT")
+    judge = add(kinds, "judge", "Judge the labelled corpus, beside plain alternatives; minutes.")
+    judge.add_argument(
+        "--corpus",
+        type=Path,
+        metavar="FOLDER",
+        help="the labelled sayings, tests/corpus by default",
+    )
+    judge.add_argument(
+        "--procedures", type=Path, metavar="FOLDER", help="the procedures that they are about"
+    )
+    judge.set_defaults(run=_bench_judge)
+
+
+def _doctor(options: argparse.Namespace) -> int:
+    if options.bench:
+        from rehearse.session.bench import bench
+
+        with waiting("measuring") as told:
+            lines = bench(told)
+        for line in lines:
+            print(line)
+        return PASSED
+    from rehearse.session.doctor import State, examine
+
+    with waiting("examining") as told:
+        findings = examine(before=lambda name: told(f"examining: {name}"))
+    width = max(len(finding.name) for finding in findings)
+    for finding in findings:
+        SCREEN.print(f"{finding.state.value:<10}{finding.name:<{width}}  {finding.sentence}")
+        if finding.mend:
+            SCREEN.print(f"{'':<10}{'':<{width}}  mend: {finding.mend}")
+    return UNUSABLE if any(f.state is State.BROKEN for f in findings) else PASSED
+
+
+def _bench_judge(options: argparse.Namespace) -> int:
+    from rehearse.bench.judge import CORPUS, evaluate, evaluation_readers
+    from rehearse.bench.lines import lines
+
+    with waiting("loading the models") as told:
+        evaluation = evaluate(
+            options.corpus or CORPUS,
+            options.procedures or shelf.SHIPPED,
+            evaluation_readers(),
+            lambda done, all_: told(f"judged {done} of {all_}"),
+        )
+    for line in lines(evaluation):
+        print(line)
+    return PASSED
