@@ -138,6 +138,45 @@ class Restarted:
 
 
 @dataclass(frozen=True)
+class Stated:
+    """What is stated before an oral check begins; `what` is identity, consent or order.
+
+    text: identity: the person's id in the record store, never a name; consent: yes or no, to
+        keeping the sound; order: how the procedure was drawn.
+    """
+
+    time: float
+    what: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Instructed:
+    """The instructor of an oral check did something: pause, go on, question, remark or end.
+
+    text: what was typed with it; "" when what is said next is the question or the remark.
+    """
+
+    time: float
+    act: str
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Aside:
+    """Something said in an oral check that is no answer: it is not judged.
+
+    kind: early (before consent was stated), pause, question or remark.
+    text: the question's or the remark's words; "" otherwise, for nobody meant it for the record.
+    """
+
+    start: float
+    end: float
+    kind: str
+    text: str = ""
+
+
+@dataclass(frozen=True)
 class Judged:
     """A step's verdict changed to `verdict`; for the reader of the log, never read back."""
 
@@ -167,6 +206,9 @@ Event = (
     | PromptEnded
     | Requested
     | Restarted
+    | Stated
+    | Instructed
+    | Aside
     | Judged
     | Ended
 )
@@ -184,6 +226,9 @@ _KINDS: dict[str, type[Any]] = {
         PromptEnded,
         Requested,
         Restarted,
+        Stated,
+        Instructed,
+        Aside,
         Judged,
         Ended,
     )

@@ -10,10 +10,9 @@ import contextlib
 import queue
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Generic, Protocol, Self, TypeVar
 
 from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
-from rehearse.coach.coach import Coach
 from rehearse.errors import RehearseError
 from rehearse.events import Ended, Event, Heard, Judged, Partial, PromptStarted, Restarted
 from rehearse.judge.assess import Assessor
@@ -59,9 +58,32 @@ class Ears(Protocol):
         ...
 
 
-class Practice:
-    """One practice take, from the announcement to the end of the debrief.
+class Leads(Protocol):
+    """What decides in a take when to speak and when it ends: the coach, or an oral check."""
 
+    @property
+    def over(self) -> bool:
+        """The take is over and `Finish` was given."""
+        ...
+
+    def read(self, heard: Heard) -> Event:
+        """The utterance, or what it is instead of an answer; only a `Heard` is judged."""
+        ...
+
+    def step(
+        self, now: float, event: Event | Tick, result: Result
+    ) -> tuple[Self, tuple[Action, ...]]:
+        """What comes after an event, and what is to be done about it."""
+        ...
+
+
+LeadsTake = TypeVar("LeadsTake", bound=Leads)
+
+
+class Practice(Generic[LeadsTake]):
+    """One take, from the announcement to its end.
+
+    coach: what leads it.
     happenings: the queue that ears and speaker put their events into.
     clock: seconds from the start of the take.
     show: told every event as it is logged, and the partial texts.
@@ -71,7 +93,7 @@ class Practice:
     def __init__(
         self,
         *,
-        coach: Coach,
+        coach: LeadsTake,
         assessor: Assessor,
         ears: Ears,
         speaker: Speaks,
@@ -96,6 +118,11 @@ class Practice:
         self._listening = True
         self._ending = False
         self._abandoned = False
+
+    @property
+    def coach(self) -> LeadsTake:
+        """What leads the take, as it stands."""
+        return self._coach
 
     def run(self) -> Result:
         """Runs until the take is over; the verdicts at its end.

@@ -1,20 +1,21 @@
-"""A practice take set up on real devices: microphone, voice, loudspeaker and the take's folder."""
+"""A take set up on real devices: microphone, voice, loudspeaker and the take's folder."""
 
 from __future__ import annotations
 
 import queue
 import signal
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Generic
 
 from rehearse.book.model import Procedure
 from rehearse.coach.coach import Coach
 from rehearse.coach.pace import Level
 from rehearse.errors import RehearseError
-from rehearse.events import PromptEnded, PromptStarted
+from rehearse.events import Event, PromptEnded, PromptStarted
 from rehearse.hear.listener import LiveListener
 from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE, Sound
@@ -25,7 +26,7 @@ from rehearse.record.retention import forget_sounds
 from rehearse.record.take import Take, TakeWriter, takes_folder
 from rehearse.session.clock import SoundClock
 from rehearse.session.engine import Engine
-from rehearse.session.practise import Happenings, Practice, Show, Tell
+from rehearse.session.practise import Happenings, LeadsTake, Practice, Show, Tell
 from rehearse.session.quiet import libraries_quiet
 from rehearse.session.score import write_page
 from rehearse.speak.player import Loudspeaker
@@ -48,6 +49,10 @@ class Choices:
     takes: Path | None = None
     microphone: int | str | None = None
     loudspeaker: int | str | None = None
+
+
+def _nobody(_happenings: Happenings, _clock: SoundClock, _interrupt: Callable[[], None]) -> None:
+    """Nobody but the trainee takes part."""
 
 
 class Running:
@@ -74,6 +79,23 @@ class Running:
         self._chunks.close()
 
 
+@dataclass(frozen=True)
+class Leading(Generic[LeadsTake]):
+    """What is taken and what leads it, and how it begins.
+
+    help_level: what the take's header says about help.
+    beforehand: events that are logged before anything is heard.
+    attend: given the queue of happenings, the clock, and what asks for the end, as the take begins;
+        it may start a thread that puts in what an instructor types.
+    """
+
+    procedure: Procedure
+    coach: LeadsTake
+    help_level: str
+    beforehand: tuple[Event, ...] = ()
+    attend: Callable[[Happenings, SoundClock, Callable[[], None]], None] = _nobody
+
+
 def practise(
     procedure: Procedure, engine: Engine, choices: Choices, show: Show, tell: Tell
 ) -> tuple[Report, Path]:
@@ -85,37 +107,50 @@ def practise(
         RehearseError: no microphone, a device that fails in mid-take, or a folder that cannot be
             written. A take that had begun is closed and keeps what was finished.
     """
+    leading = Leading(procedure, Coach(procedure, choices.level), choices.level.value)
+    take, result, _coach = conduct(leading, engine, choices, show, tell)
+    return _kept(take, result, tell), take.folder
+
+
+def conduct(
+    leading: Leading[LeadsTake], engine: Engine, choices: Choices, show: Show, tell: Tell
+) -> tuple[Take, Result, LeadsTake]:
+    """One take, led from its beginning to its end; the verdicts, and what led it as it ended.
+
+    Raises:
+        RehearseError: as `practise`.
+    """
     with libraries_quiet():
         source = Running(Microphone(choices.microphone))
         try:
-            writer = _new_take(procedure, choices)
+            writer = _new_take(leading, choices)
         except RehearseError:
             source.close()
             raise
         try:
             with writer:
-                result = _run(procedure, engine, choices, source, writer, show=show, tell=tell)
+                result, coach = _run(leading, engine, choices, source, writer, show=show, tell=tell)
         except RehearseError as error:
             raise RehearseError(f"{error}; the take until then is in {writer.folder}") from error
-    return _kept(writer.folder, result, tell), writer.folder
+    return Take.open(writer.folder), result, coach
 
 
-def _new_take(procedure: Procedure, choices: Choices) -> TakeWriter:
+def _new_take(leading: Leading[LeadsTake], choices: Choices) -> TakeWriter:
     folder = choices.takes or takes_folder()
     now = datetime.now(UTC)
     forget_sounds(folder, now)
     return TakeWriter.create(
         folder,
-        procedure,
+        leading.procedure,
         started=now,
-        help_level=choices.level.value,
+        help_level=leading.help_level,
         source="microphone",
         keep_sound=choices.keep_sound,
     )
 
 
 def _run(
-    procedure: Procedure,
+    leading: Leading[LeadsTake],
     engine: Engine,
     choices: Choices,
     source: Running,
@@ -123,10 +158,13 @@ def _run(
     *,
     show: Show,
     tell: Tell,
-) -> Result:
-    """The practice itself, which Ctrl-C asks to end."""
+) -> tuple[Result, LeadsTake]:
+    """The take itself, which Ctrl-C asks to end."""
+    procedure = leading.procedure
     happenings: Happenings = queue.SimpleQueue()
     clock = SoundClock()
+    for event in leading.beforehand:
+        happenings.put(event)
 
     def keep(sound: Sound) -> None:
         clock.advance(sound.size / RATE)
@@ -148,7 +186,7 @@ def _run(
 
     voice = Voice(procedure.language)
     practice = Practice(
-        coach=Coach(procedure, choices.level),
+        coach=leading.coach,
         assessor=engine.assessor(procedure),
         ears=ears,
         speaker=Speaker(voice, Loudspeaker(choices.loudspeaker), clock, prompted),
@@ -158,20 +196,20 @@ def _run(
         show=show,
         tell=tell,
     )
+    leading.attend(happenings, clock, practice.interrupt)
     before = signal.signal(signal.SIGINT, lambda *_: practice.interrupt())
     try:
         with closing(voice):
-            return practice.run()
+            return practice.run(), practice.coach
     finally:
         signal.signal(signal.SIGINT, before)
 
 
-def _kept(folder: Path, result: Result, tell: Tell) -> Report:
+def _kept(take: Take, result: Result, tell: Tell) -> Report:
     """The report of a finished take, also as a page in its folder."""
-    take = Take.open(folder)
     report = Report(take.header.id, take.procedure, result, take.events, take.header)
     try:
-        write_page(report, folder / "report.html", take.sound() if take.sound_path else None)
+        write_page(report, take.folder / "report.html", take.sound() if take.sound_path else None)
     except RehearseError as error:  # the report itself can still be read on the screen
         tell(str(error))
     return report
