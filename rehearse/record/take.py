@@ -194,6 +194,11 @@ class Take:
         return cls(folder, header, found, len(rows) - len(found), content.torn)
 
     @property
+    def log_path(self) -> Path:
+        """The log."""
+        return self.folder / _LOG
+
+    @property
     def procedure_path(self) -> Path:
         """The procedure file as it was when the take was made."""
         return self.folder / _PROCEDURE

@@ -130,11 +130,13 @@ class TakeRef:
     """Where a result's take lies: its folder's name, and sums over its log and its sound.
 
     log_sha256, sound_sha256: 64 hexadecimal digits; the latter "" when no sound was kept.
+    drawn: how the take's procedure came to be asked, as a draw tells it; "" when it was chosen.
     """
 
     folder: str
     log_sha256: str
     sound_sha256: str = ""
+    drawn: str = ""
 
 
 @dataclass(frozen=True)
