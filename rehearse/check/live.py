@@ -66,12 +66,13 @@ class Typed:
     """
 
     def __init__(self, lines: Iterable[str]) -> None:
+        self._source = lines
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self._reader: threading.Thread | None = None
         self._ended = False
-        threading.Thread(target=self._read, args=(lines,), daemon=True, name="typed").start()
 
-    def _read(self, lines: Iterable[str]) -> None:
-        for line in lines:
+    def _read(self) -> None:
+        for line in self._source:
             self._lines.put(line.rstrip("\n"))
         self._lines.put(None)
 
@@ -79,6 +80,9 @@ class Typed:
         """The next line; None when none came within `patience` seconds, or none will."""
         if self._ended:
             return None
+        if self._reader is None:
+            self._reader = threading.Thread(target=self._read, daemon=True, name="typed")
+            self._reader.start()
         try:
             line = self._lines.get(timeout=patience)
         except queue.Empty:

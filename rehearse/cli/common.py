@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import importlib
 import sys
 from collections.abc import Callable
 from typing import TypeAlias
 
 from rehearse.errors import RehearseError
+from rehearse.record.report import clean
 
 Told = Callable[[str], None]
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001
@@ -24,6 +26,66 @@ def add_procedure(command: argparse.ArgumentParser, nargs: str | None = None) ->
     command.add_argument(
         "procedure", nargs=nargs, help="a procedure file, or an id that 'book list' shows"
     )
+
+
+def add_store(command: argparse.ArgumentParser) -> None:
+    """Which records."""
+    command.add_argument(
+        "--records",
+        metavar="URL",
+        help="the record store: a file or a database URL; else REHEARSE_RECORDS, else your own",
+    )
+    command.add_argument(
+        "--key", metavar="FILE", help="the operator key for names and sound; else REHEARSE_KEY"
+    )
+
+
+def add_acting(command: argparse.ArgumentParser) -> None:
+    """Which records, and who acts on them; the PIN is asked for."""
+    add_store(command)
+    command.add_argument(
+        "--as",
+        dest="acting",
+        required=True,
+        metavar="STAFFNUMBER",
+        help="who you are; the PIN is asked for, or taken from the input or REHEARSE_PIN",
+    )
+    command.add_argument(
+        "--role",
+        choices=("trainee", "instructor", "examiner", "administrator"),
+        help="as what you act, when you have several roles",
+    )
+
+
+def add_programme(command: argparse.ArgumentParser) -> None:
+    """Which training programme."""
+    command.add_argument(
+        "--programme",
+        metavar="FILE",
+        help="the training programme; else REHEARSE_PROGRAMME, else the shipped example",
+    )
+
+
+def later(place: str) -> Callable[[argparse.Namespace], int]:
+    """What runs a command, written "module:function"; imported only when it is run.
+
+    The record store and its libraries take a second to load, which `--help` need not wait for.
+    """
+
+    def run(options: argparse.Namespace) -> int:
+        module, name = place.split(":")
+        function: Callable[[argparse.Namespace], int] = getattr(
+            importlib.import_module(f"rehearse.cli.{module}"), name
+        )
+        return function(options)
+
+    run.__doc__ = place
+    return run
+
+
+def say(text: str) -> None:
+    """One line on the screen, without what could move a cursor or turn the reading direction."""
+    print(clean(text))
 
 
 def complain(error: RehearseError | str) -> None:

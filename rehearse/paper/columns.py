@@ -99,6 +99,7 @@ def _origin(*, revision: str) -> tuple[Field[Row[Headed, object]], ...]:
             lambda row: row.whole.heading.chain_head,
         ),
         Field("chain_rows", "rows in the chain", lambda row: str(row.whole.heading.chain_rows)),
+        Field("chain_station", "whose chain it is", lambda row: row.whole.heading.chain_station),
         Field("notice", "the safety notice", lambda _: NOTICE),
     )
 

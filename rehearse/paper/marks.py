@@ -46,6 +46,7 @@ OF_OUTCOME = {
 OF_STANDING = {
     Standing.CURRENT: "tick",
     Standing.IN_WINDOW: "half",
+    Standing.DUE: "half",
     Standing.OVERDUE: "warning",
     Standing.NOT_YET: "empty",
     Standing.STALE: "turned",

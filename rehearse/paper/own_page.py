@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from rehearse.judge.verdict import Verdict
 from rehearse.paper.letters import legible
 from rehearse.paper.values import OwnPage, Practice, PractisedStep
-from rehearse.paper.wording import counted, minute, verdict
+from rehearse.paper.wording import counted, head_text, minute, verdict
 from rehearse.safety import NOTICE
 
 RECENT = 10  # tries of a step that count
@@ -78,7 +78,7 @@ def own_text(page: OwnPage) -> str:
     blocks = [
         _filled(f"Practice of {page.person.name} ({page.person.staff_number})"),
         _filled(f"{heading.operator}, {heading.aircraft}, {heading.revision}; made {made}"),
-        _filled(f"Chain head {heading.chain_head}, {counted(heading.chain_rows, 'row')}"),
+        _filled(f"Chain head {head_text(heading)}"),
         _filled(NOTICE),
         _over_time(page),
         _steps(page),

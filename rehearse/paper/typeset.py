@@ -22,7 +22,7 @@ import typst
 from rehearse.errors import RehearseError
 from rehearse.paper import letters, marks
 from rehearse.paper.values import Heading, Paper
-from rehearse.paper.wording import counted, grouped, minute
+from rehearse.paper.wording import head_in_groups, minute
 from rehearse.safety import NOTICE
 
 Tree = str | int | float | bool | None | Sequence["Tree"] | Mapping[str, "Tree"]
@@ -156,7 +156,7 @@ def _texts(draft: Draft, paper: Paper) -> dict[str, Tree]:
         "operator": letters.clip(heading.operator, 36),
         "aircraft": letters.clip(heading.aircraft, 30),
         "revision": letters.clip(heading.revision, 54),
-        "chain": f"{grouped(heading.chain_head)}, {counted(heading.chain_rows, 'row')}",
+        "chain": head_in_groups(heading),
         "made": f"{minute(heading, heading.made)}, {heading.zone}",
         "notice": NOTICE,
     }

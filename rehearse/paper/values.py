@@ -34,6 +34,7 @@ class Standing(StrEnum):
 
     CURRENT = "current"
     IN_WINDOW = "in its window"
+    DUE = "due this month"
     OVERDUE = "overdue"
     NOT_YET = "not yet checked"
     STALE = "revision changed"
@@ -47,6 +48,7 @@ class Heading:
 
     operator, aircraft: names as they are printed. revision: of the programme or procedure.
     chain_head: hex digest of the store's last row; chain_rows: how many rows the chain has.
+    chain_station: whose chain it is, so that the head can be given to `records verify`.
     made: when the report was made, timezone-aware. zone: IANA name of the operator's zone.
     """
 
@@ -57,6 +59,7 @@ class Heading:
     chain_rows: int
     made: datetime
     zone: str
+    chain_station: str = ""
 
     def local(self, moment: datetime) -> datetime:
         """The moment in the operator's zone.

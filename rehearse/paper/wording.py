@@ -54,3 +54,19 @@ def counted(number: int, one: str, many: str = "") -> str:
 def grouped(digest: str) -> str:
     """A hex digest in groups of eight, easier to compare by eye."""
     return " ".join(digest[at : at + 8] for at in range(0, len(digest), 8))
+
+
+def head_text(heading: Heading) -> str:
+    """The chain's head as `records verify --known` takes it; without a station, with its rows."""
+    return _head(heading, heading.chain_head)
+
+
+def head_in_groups(heading: Heading) -> str:
+    """The same, its digest in groups of eight."""
+    return _head(heading, grouped(heading.chain_head))
+
+
+def _head(heading: Heading, digest: str) -> str:
+    if not heading.chain_station:
+        return f"{digest}, {counted(heading.chain_rows, 'row')}"
+    return f"{heading.chain_station}:{heading.chain_rows}:{digest}"
