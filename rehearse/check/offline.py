@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
+from typing import Protocol
 
 from rehearse.book.model import Procedure
 from rehearse.check.flow import HELP_OFF, OralCheck, remarks_of
@@ -14,17 +15,29 @@ from rehearse.coach.actions import Finish
 from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Ended, Event, Heard, Instructed, Judged
 from rehearse.hear.recording import Recording
-from rehearse.judge.assess import Assessor
 from rehearse.judge.verdict import Result
 from rehearse.record.take import Take, TakeWriter
 
-AssessorOf = Callable[[Procedure], Assessor]
+
+class Judges(Protocol):
+    """What a check asks of a judge; `rehearse.judge.assess.Assessor` is one."""
+
+    def add(self, heard: Heard) -> None:
+        """Take in one more utterance."""
+        ...
+
+    def result(self) -> Result:
+        """The verdicts on what was heard so far."""
+        ...
+
+
+JudgeOf = Callable[[Procedure], Judges]
 
 
 def check_heard(
     procedure: Procedure,
     statement: Statement,
-    assessor: Assessor,
+    judge: Judges,
     heard: Iterable[Event],
     *,
     takes: Path,
@@ -57,14 +70,14 @@ def check_heard(
                 for chunk in Recording(recording).chunks():
                     writer.write_sound(chunk.samples)
             events = _merged(statement, heard, instructed)
-            result, check = _run(OralCheck(procedure), assessor, events, writer)
+            result, check = _run(OralCheck(procedure), judge, events, writer)
     except RehearseError:
         shutil.rmtree(writer.folder, ignore_errors=True)  # the input is still there to try again
         raise
     return CheckedTake(Take.open(writer.folder), result, check.remarks)
 
 
-def reopened(folder: Path, assessor_of: AssessorOf) -> CheckedTake:
+def reopened(folder: Path, judge_of: JudgeOf) -> CheckedTake:
     """A check's take that was kept but not filed, judged from its log.
 
     Raises:
@@ -73,11 +86,11 @@ def reopened(folder: Path, assessor_of: AssessorOf) -> CheckedTake:
     take = Take.open(folder)
     if take.header.help != HELP_OFF:
         raise StoreError(f"{folder}: this take is practice, with help; name a check's take")
-    assessor = assessor_of(take.procedure)
+    judge = judge_of(take.procedure)
     for event in take.events:
         if isinstance(event, Heard):
-            assessor.add(event)
-    return CheckedTake(take, assessor.result(), remarks_of(take.procedure, take.events))
+            judge.add(event)
+    return CheckedTake(take, judge.result(), remarks_of(take.procedure, take.events))
 
 
 def _merged(
@@ -97,20 +110,20 @@ def _begins(event: Event) -> float:
 
 
 def _run(
-    check: OralCheck, assessor: Assessor, events: Iterable[Event], writer: TakeWriter
+    check: OralCheck, judge: Judges, events: Iterable[Event], writer: TakeWriter
 ) -> tuple[Result, OralCheck]:
     """Logs and judges the events, as a live take does, until the check is over."""
-    before = assessor.result()
+    before = judge.result()
     for event in events:
         read = check.read(event) if isinstance(event, Heard) else event
         if not isinstance(read, Ended):
             writer.write(read)
         if isinstance(read, Heard):
-            assessor.add(read)
+            judge.add(read)
         check, actions = check.step(_begins(read), read, before)
         for action in actions:
             if isinstance(action, Finish):
-                result = assessor.result()
+                result = judge.result()
                 _log_verdicts(result, _begins(read), writer)
                 writer.write(Ended(_begins(read), action.why))
                 return result, check

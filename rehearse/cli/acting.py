@@ -17,7 +17,7 @@ from platformdirs import user_data_path
 from rehearse.errors import RehearseError
 from rehearse.programme import reader
 from rehearse.programme.model import Programme
-from rehearse.store import Actor, NotAllowedError, Person, Role, Store, read_key
+from rehearse.store import Actor, NotAcceptedError, NotAllowedError, Person, Role, Store, read_key
 
 RECORDS, KEY, PROGRAMME = "REHEARSE_RECORDS", "REHEARSE_KEY", "REHEARSE_PROGRAMME"
 PIN, NEW_PIN = "REHEARSE_PIN", "REHEARSE_NEW_PIN"
@@ -82,7 +82,11 @@ def acting(options: argparse.Namespace) -> Iterator[Acting]:
     with opened(options) as store:
         pin = asked_pin(f"PIN of {options.acting}: ", PIN)
         role = Role(options.role) if options.role else None
-        yield Acting(store, store.sign_in(options.acting, pin, role), pin)
+        try:
+            actor = store.sign_in(options.acting, pin, role)
+        except NotAcceptedError as error:
+            raise RehearseError(f"{error}; add --role") from error
+        yield Acting(store, actor, pin)
 
 
 def asked_pin(prompt: str, variable: str) -> str:

@@ -157,8 +157,8 @@ def _hearing(
         else:
             recording = path
             with waiting(f"hearing {path}"):
-                expected = engine.expectation(procedure)
-                heard = list(listen(Recording(path), engine.recogniser, expected, engine.language))
+                expected, language = engine.expectation(procedure), engine.language_of(procedure)
+                heard = list(listen(Recording(path), engine.recogniser, expected, language))
         return check_heard(
             procedure,
             statement,

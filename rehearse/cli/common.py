@@ -85,7 +85,7 @@ def later(place: str) -> Callable[[argparse.Namespace], int]:
 
 def say(text: str) -> None:
     """One line on the screen, without what could move a cursor or turn the reading direction."""
-    print(clean(text))
+    print("  ".join(clean(part) for part in text.split("  ")))
 
 
 def complain(error: RehearseError | str) -> None:

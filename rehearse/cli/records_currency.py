@@ -5,21 +5,21 @@ from __future__ import annotations
 import argparse
 import json
 from dataclasses import asdict
-from datetime import datetime, time
 from pathlib import Path
 
 from rehearse.book import shelf
 from rehearse.check.filing import new_result, take_reference
 from rehearse.check.flow import HELP_OFF
-from rehearse.cli.acting import Acting, acting, day, programme
+from rehearse.check.past import past_results
+from rehearse.cli.acting import acting, day, programme
 from rehearse.cli.common import PASSED, complain, say
 from rehearse.cli.records_reading import named
 from rehearse.errors import RehearseError
 from rehearse.programme.currency import Standing, revisions_of
-from rehearse.programme.past import PastResult, not_counting, read_past
+from rehearse.programme.past import not_counting, read_past
 from rehearse.programme.sweep import sweep
 from rehearse.screen import waiting
-from rehearse.store import Kind, Method, NewResult, PassRule, whole
+from rehearse.store import Kind
 
 WORDS = {
     "blocked": "retraining open",
@@ -66,7 +66,7 @@ def import_(options: argparse.Namespace) -> int:
         people = at.store.people.all(at.actor, left=True)
         ids = {person.staff_number: person.id for person in people if person.staff_number}
         past = read_past(Path(options.file), plan, at.today, ids.keys())
-        new = [_past(at, each, ids) for each in past]
+        new = past_results(past, ids, at.store.zone)
         made = at.store.results.record_past(at.actor, new)
     say(f"{len(made)} recorded, {len(past) - len(made)} were there before")
     for each in not_counting(past, plan):
@@ -75,28 +75,6 @@ def import_(options: argparse.Namespace) -> int:
             f"is not checked by a {each.result.method} check"
         )
     return PASSED
-
-
-def _past(at: Acting, past: PastResult, ids: dict[str, str]) -> NewResult:
-    """Noon of the day, so that it is that day's date in the operator's zone."""
-    result = past.result
-    taken = datetime.combine(result.day, time(12), at.store.zone)
-    known = ids.get(past.examiner, "")
-    why = "; ".join(
-        text for text in ("" if known else f"examiner {past.examiner}", past.remark) if text
-    )
-    return NewResult(
-        person=ids[result.staff],
-        kind=Kind.PAST,
-        element=result.element,
-        procedure="",
-        revision=0,
-        method=Method(result.method),
-        taken_at=taken,
-        steps=whole(passed=result.outcome == "passed", why=why),
-        rule=PassRule(),
-        examiner=known,
-    )
 
 
 def practice_(options: argparse.Namespace) -> int:

@@ -19,9 +19,7 @@ def check_record(source: Source, result_id: str) -> paper.CheckRecord:
     title = source.title(result.procedure)
     aircraft = next((one.aircraft for one in source.procedures if one.id == result.procedure), "")
     return paper.CheckRecord(
-        heading=source.heading(
-            [aircraft] if aircraft else (), f"Revision {result.revision} of {result.procedure}"
-        ),
+        heading=source.heading([aircraft] if aircraft else (), f"Revision {result.revision}"),
         procedure=result.procedure or result.element,
         title=title or result.element,
         candidate=source.person(result.person),

@@ -38,7 +38,7 @@ def class_sheet(
     rows = [_candidate(source, person, columns, records) for person in candidates]
     return paper.ClassSheet(
         heading=source.heading(_aircraft(source, shown)),
-        title=title or f"Oral checks of {on.isoformat()}",
+        title=title or "Oral checks",
         held=on,
         instructor=source.person(instructor),
         columns=columns,
