@@ -34,7 +34,8 @@ WORDS = {
 }
 DAYS = (
     date(2026, 10, 4), DAY, RETRAINED, AGAIN, date(2026, 10, 19), REVISED, AFTER, LEFT,
-    date(2026, 11, 1), date(2027, 3, 31), date(2027, 4, 1), date(2027, 8, 1), date(2028, 2, 29),
+    date(2026, 11, 1), date(2027, 4, 1), date(2027, 4, 30), date(2027, 7, 31), date(2027, 8, 1),
+    date(2027, 10, 31), date(2028, 2, 29),
 )  # fmt: skip
 
 
