@@ -46,8 +46,8 @@ class Upkeep:
             self._desk.check(connection, actor, Operation.MAINTAIN)
             if as_text or not self._desk.database.is_sqlite:
                 portable.write(connection, path)
-        if not path.exists():
-            _copy_sqlite(self._desk.database, path)
+            else:
+                _copy_sqlite(self._desk.database, path)
         with opened(path) as connection:
             must_be_sound(connection, str(path))
             return heads(connection)
