@@ -35,7 +35,7 @@ from rehearse.screen import waiting
 from rehearse.session.engine import load_engine, load_readers
 from rehearse.session.studio import Choices
 from rehearse.session.words import read_words
-from rehearse.store import Result
+from rehearse.store import NotAllowedError, Operation, Result, allowed
 
 Takes = Iterator[CheckedTake]
 
@@ -46,6 +46,7 @@ def check(options: argparse.Namespace) -> int:
         plan = programme(options, at.store)
         element = _element(plan, options.element)
         candidate = at.person(options.candidate)
+        _may_check(at, candidate.id)
         teacher = at.person(options.taught_by).id if options.taught_by else ""
         sitting = Sitting(candidate.id, element.id, teacher)
         typed = Typed(sys.stdin)
@@ -63,6 +64,13 @@ def check(options: argparse.Namespace) -> int:
             _decide(at, made, checked, typed)
             status = max(status, _tell(at, made, options))
     return status
+
+
+def _may_check(at: Acting, candidate: str) -> None:
+    """Refuse before anything is heard what the store would refuse after it."""
+    operation = Operation.RECORD_CHECK
+    if not allowed(at.actor.role, operation, own=candidate == at.actor.person):
+        raise NotAllowedError(f"as {at.actor.role} you may not {operation} of this person")
 
 
 def _element(plan: Programme, name: str) -> Element:
@@ -105,21 +113,27 @@ def _heard(
             f"{' '.join(drawn.procedures)}"
         )
     given = _consented(options, at, sitting, typed)
-    consent(at.store, at.actor, sitting.candidate, given=given)
+    if given is not None:
+        consent(at.store, at.actor, sitting.candidate, given=given)
     hear = _hearing(options, typed)
     for place, procedure in enumerate(procedures, start=1):
-        statement = Statement(sitting.candidate, given, drawn, place)
+        statement = Statement(sitting.candidate, bool(given), drawn, place)
         if not options.json:
             say(f"{place} of {len(procedures)}: {procedure.title}, seed {drawn.seed}")
         yield hear(procedure, statement, files[place - 1] if files else None)
 
 
-def _consented(options: argparse.Namespace, at: Acting, sitting: Sitting, typed: Typed) -> bool:
-    """Who is before the instructor, and whether the sound may be kept: stated before anything."""
+def _consented(
+    options: argparse.Namespace, at: Acting, sitting: Sitting, typed: Typed
+) -> bool | None:
+    """Who is before the instructor, and whether the sound may be kept: stated before anything.
+
+    None when nobody was asked, for words have no sound to be kept.
+    """
     if options.consent:
         return bool(options.consent == "yes")
     if options.words:
-        return False  # there is no sound to be kept
+        return None
     if options.audio:
         raise RehearseError("--audio: say by --consent yes or no whether the sound may be kept")
     person = at.store.people.get(at.actor, sitting.candidate)

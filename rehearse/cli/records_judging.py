@@ -115,13 +115,14 @@ def sign_(options: argparse.Namespace) -> int:
     """Seal records."""
     with acting(options) as at:
         warnings = at.store.signing.warnings(at.actor, options.result)
-        for warning in warnings:
-            complain(f"warning: {warning}")
         if warnings and not options.anyway:
+            for warning in warnings:
+                complain(f"warning: {warning}")
             complain("nothing was signed; add --anyway to sign in spite of this")
             return UNUSABLE
         made = at.store.signing.sign(at.actor, options.result, at.pin)
-        say(f"signed {len(made.results)}; chain head {at.store.head()}")
+        for warning in made.warnings:
+            say(f"signed in spite of: {warning}")
         people = {at.store.results.get(at.actor, result).result.person for result in made.results}
         opened = [
             entry
@@ -131,4 +132,5 @@ def sign_(options: argparse.Namespace) -> int:
         ]
         for entry in opened:
             say(f"not passed: {entry.element}; retraining {entry.id} is open")
+        say(f"signed {len(made.results)}; chain head {at.store.head()}")
     return PASSED
