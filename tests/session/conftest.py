@@ -152,23 +152,39 @@ class Ear:
 
 
 class Session:
-    """One `rehearse practise` that runs; what happens in it is read from its take's log."""
+    """One `rehearse practise`, or another command that makes a take, while it runs.
 
-    def __init__(self, server: SoundServer, takes: Path, *options: str) -> None:
+    What happens in it is read from its take's log. environment: what is added to the server's;
+    with one the program has an input to which `type_in` writes.
+    """
+
+    def __init__(
+        self,
+        server: SoundServer,
+        takes: Path,
+        *options: str,
+        command: tuple[str, ...] = ("practise", str(PROCEDURE)),
+        environment: dict[str, str] | None = None,
+    ) -> None:
         self.server = server
         self.takes = takes
         self._read = 0  # rows that were waited for
         self._out = (takes.parent / f"{takes.name}.out").open("w+", encoding="utf-8")
         self._err = (takes.parent / f"{takes.name}.err").open("w+", encoding="utf-8")
         self.program = subprocess.Popen(
-            [sys.executable, "-m", "rehearse", "practise", str(PROCEDURE), "--takes", str(takes),
-             *options],
+            [sys.executable, "-m", "rehearse", *command, "--takes", str(takes), *options],
             cwd=ROOT,
-            env=server.environment,
+            env={**server.environment, **(environment or {})},
             stdout=self._out,
             stderr=self._err,
-            stdin=subprocess.DEVNULL,
-        )  # fmt: skip
+            stdin=subprocess.DEVNULL if environment is None else subprocess.PIPE,
+        )
+
+    def type_in(self, line: str) -> None:
+        """Type a line and Enter."""
+        assert self.program.stdin is not None
+        self.program.stdin.write(f"{line}\n".encode())
+        self.program.stdin.flush()
 
     @property
     def take(self) -> Path:
