@@ -123,7 +123,7 @@ def desk(
     The judge is a plain one: what the models make of words is tested elsewhere.
     """
     monkeypatch.setattr(check_acts, "load_readers", lambda: None)
-    monkeypatch.setattr(check_acts, "Assessor", _plain)
+    monkeypatch.setattr(check_acts, "Assessor", plain)
     monkeypatch.delenv("REHEARSE_NEW_PIN", raising=False)
     made = Desk(tmp_path, tmp_path / "records.db", type_in, monkeypatch)
     store = Store.create(
@@ -160,5 +160,6 @@ def _entered(store: Store, number: str, role: Role) -> Person:
     return person
 
 
-def _plain(procedure: Procedure, _readers: object, _language: object) -> PlainJudge:
+def plain(procedure: Procedure, _readers: object, _language: object) -> PlainJudge:
+    """A judge in place of the one that needs models."""
     return PlainJudge(procedure)

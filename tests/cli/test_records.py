@@ -6,13 +6,18 @@ import csv
 import io
 import json
 import sqlite3
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
+from rehearse.book import shelf
+from rehearse.events import Ended, Heard
+from rehearse.record.take import TakeWriter
 from rehearse.safety import NOTICE
-from tests.cli.conftest import PINS, SAID, Desk
+from rehearse.session import score
+from tests.cli.conftest import PINS, SAID, Desk, plain
 
 
 def test_from_the_check_to_the_signed_report(desk: Desk) -> None:
@@ -199,6 +204,27 @@ def test_a_persons_data_goes_out_and_away(desk: Desk) -> None:
     assert b"Name of T1" not in raw
     assert b"blinked" not in raw
     assert desk.good(None, "records", "verify")[0].startswith("sound:")
+
+
+def test_kept_practice_can_be_recorded(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A trainee's own takes go into the records as practice, and count for nothing that is due."""
+    monkeypatch.setattr(score, "load_readers", lambda: None)
+    monkeypatch.setattr(score, "Assessor", plain)
+    with TakeWriter.create(
+        desk.folder / "practice", shelf.find("arm-door-2l"), help_level="steady",
+        started=datetime(2026, 10, 1, 8, tzinfo=UTC), source="words", keep_sound=False,
+    ) as writer:  # fmt: skip
+        for at, text in enumerate(SAID):
+            writer.write(Heard(4.0 * at, 4.0 * at + 3, text))
+        writer.write(Ended(30.0, "finished"))
+    (made,) = desk.good("T1", "records", "practice", writer.folder)
+    record = made.split(":")[0]
+    shown = json.loads(desk.good("T1", "records", "show", record, "--json")[0])
+    assert (shown["kind"], shown["outcome"]) == ("practice", "passed")
+    assert "only a check is signed" in desk.refused("I1", "records", "sign", record, "--anyway")
+    due = desk.good("T1", "records", "due", "--person", "T1")
+    assert any("not yet checked" in line and "door-drills" in line for line in due)
+    assert "may not" in desk.refused("T2", "records", "practice", "--person", "T1", writer.folder)
 
 
 def test_practice_and_checks_stand_on_the_own_page(desk: Desk) -> None:
