@@ -113,8 +113,8 @@ ELEMENTS: tuple[Field[ElementRow], ...] = (
     Field("rule", "the rule reference", lambda row: row.part.rule),
     Field(
         "standing",
-        "current, in its window, overdue, not yet checked, revision changed, retraining open "
-        "or not passed",
+        "current, in its window, due this month, overdue, not yet checked, revision changed, "
+        "retraining open or not passed",
         lambda row: row.part.standing.value,
     ),
     Field("checked", "day of the last check", lambda row: day(row.part.checked)),

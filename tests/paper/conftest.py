@@ -106,7 +106,7 @@ def element(number: int, standing: Standing = Standing.CURRENT) -> ElementRecord
 
 @pytest.fixture
 def training() -> TrainingRecord:
-    """A record of sixteen elements with every standing."""
+    """A record of seventeen elements with every standing."""
     standings = [*Standing] + [Standing.CURRENT] * 9
     elements = [element(number, standing) for number, standing in enumerate(standings)]
     first = elements[0]

@@ -25,12 +25,13 @@ def test_a_training_record_has_a_row_for_each_element(training: TrainingRecord) 
     """Standing, result, dates, open retraining and overrules are each in their own column."""
     rows = read_csv(training_record_csv(training))
     assert [row["element"] for row in rows] == [one.id for one in training.elements]
-    first, failed, never = rows[0], rows[5], rows[3]
+    first, failed, never = rows[0], rows[6], rows[4]
     assert (first["standing"], first["result"], first["checked"]) == (
         "current",
         "passed",
         "2026-10-03",
     )
+    assert (failed["standing"], never["standing"]) == ("retraining open", "not yet checked")
     assert (first["overrules"], first["signed_by"]) == ("1", "F0007")
     assert (failed["retraining_open"], failed["valid_until"]) == ("1", "")
     assert (never["result"], never["checked"], never["examiner"]) == ("", "", "")

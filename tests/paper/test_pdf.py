@@ -104,7 +104,7 @@ def test_a_training_record_tells_everything(training: TrainingRecord) -> None:
     overrule = training.elements[0].overrules[0]
     signature = training.elements[0].signatures[0]
     for part in (
-        "16 elements: 10 current, 1 in its window, 1 overdue",
+        "17 elements: 10 current, 1 in its window, 1 due this month, 1 overdue",
         "2026-10-03 oral Torvald Brandt (F0007)",
         "2027-10-31",
         f"{overrule.about} unclear said",
