@@ -12,8 +12,6 @@ from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
 from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar
-from rehearse.errors import RehearseError
-from rehearse.language import load
 
 MAX_STEPS = 200
 
@@ -21,9 +19,23 @@ _REQUIRED = ("procedure", "title", "aircraft", "language", "revision", "steps")
 _TOP = (*_REQUIRED, "positions", "order", "pass")
 _REVISION = ("number", "effective", "source")
 _PASS = ("critical", "share", "within")
-_STEP = ("id", "say", "critical", "command", "also", "never", "after", "reason")
+_STEP = ("id", "say", "critical", "command", "also", "never", "after", "reason", "demands")
+_DEMANDS = ("named", "spare", "contrasts")
 
 T = TypeVar("T")
+
+
+Against = tuple[Placed[str], tuple[Placed[str], ...]]
+
+
+@dataclass(frozen=True)
+class DemandsDraft:
+    """What a step's author corrects in what is demanded; `mark` is None when there is nothing."""
+
+    mark: Mark | None = None
+    named: tuple[Placed[str], ...] = ()
+    spare: tuple[Placed[str], ...] = ()
+    contrasts: tuple[Against, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -43,6 +55,7 @@ class StepDraft:
     never: tuple[Placed[str], ...]
     after: tuple[Placed[str], ...] | None
     reason: str
+    demands: DemandsDraft
 
 
 @dataclass(frozen=True)
@@ -74,7 +87,7 @@ def read_draft(node: Node, faults: Faults) -> Draft:
         title=_value(top, "", "title", fields.title, faults),
         aircraft=_value(top, "", "aircraft", fields.identifier, faults),
         positions=_positions(top, faults),
-        language=_value(top, "", "language", _language, faults),
+        language=_value(top, "", "language", fields.language, faults),
         number=_value(revision, "revision.", "number", fields.whole_number, faults),
         effective=_value(revision, "revision.", "effective", fields.day, faults),
         source=_value(revision, "revision.", "source", fields.label, faults),
@@ -115,21 +128,6 @@ def _order(node: Node, field: str, faults: Faults) -> Placed[str] | None:
 
 def _critical(node: Node, field: str, faults: Faults) -> Placed[str] | None:
     return fields.choice(node, field, ("all", "none"), faults)
-
-
-def _language(node: Node, field: str, faults: Faults) -> Placed[str] | None:
-    """A language that can be heard and judged here."""
-    placed = fields.identifier(node, field, faults)
-    if placed is None:
-        return None
-    try:
-        load(placed.value)
-    except RehearseError:
-        lower = placed.value.lower()
-        mend = "write a code that is built in, as en"
-        faults.add(placed.mark, field, f"the language {shown(lower)} is not known", mend)
-        return None
-    return placed
 
 
 def _positions(top: Mapping[str, Node], faults: Faults) -> tuple[str, ...]:
@@ -182,7 +180,40 @@ def _step(node: Node, number: int, faults: Faults) -> StepDraft:
         never=_wordings(keys, prefix, "never", faults),
         after=after,
         reason=_value(keys, prefix, "reason", fields.sentence, faults) or "",
+        demands=_demands(keys.get("demands"), prefix + "demands", faults),
     )
+
+
+def _demands(node: Node | None, field: str, faults: Faults) -> DemandsDraft:
+    if node is None:
+        return DemandsDraft()
+    keys = read_keys(node, field, _DEMANDS, (), faults)
+    return DemandsDraft(
+        node.mark,
+        _wordings(keys, field + ".", "named", faults),
+        _wordings(keys, field + ".", "spare", faults),
+        _against(keys.get("contrasts"), field + ".contrasts", faults),
+    )
+
+
+def _against(node: Node | None, field: str, faults: Faults) -> tuple[Against, ...]:
+    """Phrases of the step, each with what must not be said in its place."""
+    if node is None or isinstance(node, Refused):
+        return ()
+    if not isinstance(node, Keys):
+        mend = "write 'a phrase of the step: [what it is not]'"
+        faults.add(node.mark, field, "there are no keys here", mend)
+        return ()
+    found: list[Against] = []
+    for key, value in node.entries:
+        place = f"{field}.{shown(key.text).strip(chr(39))}"
+        said = fields.sentence(Scalar(key.text, "text", key.mark), place, faults)
+        others = fields.several(value, place, fields.sentence, "[lever]", faults)
+        if isinstance(value, Items) and not value.items:
+            faults.add(value.mark, place, "the list is empty", "write what it must not be")
+        if said is not None and others:
+            found.append((said, others))
+    return tuple(found)
 
 
 def _wordings(

@@ -12,6 +12,8 @@ from typing import Generic, TypeVar
 from rehearse.book.faults import Faults, Mark, nearest, shown
 from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar
 from rehearse.book.source import INVISIBLE
+from rehearse.errors import RehearseError
+from rehearse.language import load
 
 MAX_WORDS = 60  # nobody recites more in one breath, and the judge reads no further
 MAX_CHARACTERS = 500  # the same bound for writing without spaces
@@ -130,6 +132,21 @@ def identifier(node: Node, field: str, faults: Faults) -> Placed[str] | None:
     else:
         return Placed(scalar.text, scalar.mark)
     return None
+
+
+def language(node: Node, field: str, faults: Faults) -> Placed[str] | None:
+    """A language that can be heard and judged here."""
+    placed = identifier(node, field, faults)
+    if placed is None:
+        return None
+    try:
+        load(placed.value)
+    except RehearseError:
+        lower = placed.value.lower()
+        mend = "write a code that is built in, as en"
+        faults.add(placed.mark, field, f"the language {shown(lower)} is not known", mend)
+        return None
+    return placed
 
 
 def position(node: Node, field: str, faults: Faults) -> Placed[str] | None:

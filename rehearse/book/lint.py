@@ -39,7 +39,7 @@ def lint(procedure: Procedure) -> list[Problem]:
     Raises:
         RehearseError: the procedure's language is not built in.
     """
-    language = load(procedure.language)
+    language = load(procedure.language).added(procedure.words)
     places = _places(procedure)
     advice = [
         *_sentences(procedure, language),

@@ -10,6 +10,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
+from rehearse.language.additions import NONE, Additions
+from rehearse.language.lexicon import Contrast, form
+
 
 @dataclass(frozen=True)
 class Revision:
@@ -39,6 +42,20 @@ class PassRule:
 
 
 @dataclass(frozen=True)
+class Demands:
+    """An author's corrections to what is asked of a step; each phrase is words of its sentence.
+
+    named: phrases that must be said, though leaving them out might pass for a paraphrase.
+    spare: phrases that need not be said; said otherwise they are still wrong.
+    contrasts: phrases with what must not be said in their place.
+    """
+
+    named: tuple[str, ...] = ()
+    spare: tuple[str, ...] = ()
+    contrasts: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+
+@dataclass(frozen=True)
 class Step:
     """One thing to say.
 
@@ -50,6 +67,7 @@ class Step:
     never: statements that must not be accepted; said as a claim they are a dangerous extra.
     after: ids this step must follow; None for the procedure's default (see `Procedure.order`).
     reason: why the step matters, for the trainee; "" when the file gives none.
+    demands: what the author corrects in what the judge would demand by itself.
     """
 
     id: str
@@ -60,6 +78,7 @@ class Step:
     never: tuple[str, ...] = ()
     after: tuple[str, ...] | None = None
     reason: str = ""
+    demands: Demands = Demands()
 
     @property
     def wordings(self) -> tuple[str, ...]:
@@ -75,6 +94,7 @@ class Procedure:
         what it follows instead (`after: []` for nothing). "free": a step follows only what its
         `after` names.
     path: where it was read from; takes no part in comparing procedures.
+    lexicon: the operator's own words, from the `lexicon.yaml` beside the file.
     """
 
     id: str
@@ -87,6 +107,17 @@ class Procedure:
     pass_rule: PassRule
     steps: tuple[Step, ...]
     path: Path | None = field(default=None, compare=False)
+    lexicon: Additions = field(default=NONE, hash=False)
+
+    @cached_property
+    def words(self) -> Additions:
+        """What the procedure adds to its language: the operator's words, the steps' contrasts."""
+        more = tuple(
+            contrast(phrase, others)
+            for step in self.steps
+            for phrase, others in step.demands.contrasts
+        )
+        return self.lexicon.with_contrasts(more)
 
     @cached_property
     def predecessors(self) -> Mapping[str, frozenset[str]]:
@@ -116,3 +147,11 @@ class Procedure:
             if step.id == step_id:
                 return step
         raise KeyError(step_id)
+
+
+def contrast(phrase: str, others: tuple[str, ...]) -> Contrast:
+    """A contrast set of its own: the phrase, and what must not be said in its place."""
+    values = (phrase.lower(), *(other.lower() for other in others))
+    return Contrast(
+        f"demand: {values[0]}", values, (tuple(map(form, values)),), {}, frozenset(), named=True
+    )

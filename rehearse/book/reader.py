@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from rehearse.book.demands import check_demands
 from rehearse.book.draft import Draft, StepDraft, good_id, read_draft, step_field
 from rehearse.book.faults import START, Faults, Mark
-from rehearse.book.model import PassRule, Procedure, Revision, Step
+from rehearse.book.lexicon import beside
+from rehearse.book.model import Demands, PassRule, Procedure, Revision, Step
 from rehearse.book.nodes import Items, Keys, Node, compose
 from rehearse.book.relations import check
 from rehearse.book.source import read_text
+from rehearse.language.additions import Additions
 
 T = TypeVar("T")
 
@@ -38,7 +41,8 @@ def read(path: Path) -> Procedure:
     """The procedure in the file.
 
     Raises:
-        BookError: the file cannot be read or has faults; `problems` holds all of them.
+        BookError: the file, or the lexicon beside it, cannot be read or has faults; `problems`
+            holds all of them.
     """
     return locate(path).procedure
 
@@ -56,9 +60,15 @@ def locate(path: Path) -> Located:
         raise faults.error()
     draft = read_draft(node, faults)
     check(draft.steps, draft.order != "free", faults)
+    check_demands(draft.steps, faults)
     if faults:
         raise faults.error()
     return Located(_procedure(draft, path), _places(node))
+
+
+def _lexicon(draft: Draft, path: Path) -> Additions:
+    """The operator's words that lie beside the file. Raises BookError when they have faults."""
+    return beside(path, _there(draft.language))
 
 
 def _procedure(draft: Draft, path: Path) -> Procedure:
@@ -83,6 +93,7 @@ def _procedure(draft: Draft, path: Path) -> Procedure:
         ),
         steps=tuple(_step(step) for step in draft.steps),
         path=path,
+        lexicon=_lexicon(draft, path),
     )
 
 
@@ -96,6 +107,14 @@ def _step(step: StepDraft) -> Step:
         never=tuple(placed.value for placed in step.never),
         after=None if step.after is None else tuple(placed.value for placed in step.after),
         reason=step.reason,
+        demands=Demands(
+            tuple(placed.value for placed in step.demands.named),
+            tuple(placed.value for placed in step.demands.spare),
+            tuple(
+                (said.value, tuple(other.value for other in others))
+                for said, others in step.demands.contrasts
+            ),
+        ),
     )
 
 

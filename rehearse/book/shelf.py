@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rehearse.book.faults import nearest
+from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.model import Procedure
 from rehearse.book.reader import Located, locate, read
 from rehearse.errors import BookError, Problem, ShelfError
@@ -60,7 +61,8 @@ def stock(places: Sequence[Path] | None = None) -> Stock:
             try:
                 located = locate(path)
             except BookError as error:
-                broken.append(error)
+                if all(error.problems != other.problems for other in broken):
+                    broken.append(error)  # a faulty lexicon is told once, not for each procedure
                 continue
             procedure = located.procedure
             if procedure.id in here:
@@ -96,7 +98,8 @@ def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
     if text in by_id:
         return by_id[text]
     for error in available.broken:
-        if error.problems[0].path.stem == text:
+        path = error.problems[0].path
+        if path.stem == text or (path.name == LEXICON and (path.parent / f"{text}.yaml").exists()):
             raise error
     close = nearest(text, by_id)
     mend = f"did you mean '{close}'?" if close else "'rehearse book list' shows what there is"
@@ -107,7 +110,8 @@ def _files(folder: Path) -> Iterator[Path]:
     """The YAML files in the folder and those below it, but hidden ones, in a steady order."""
     for path in sorted(folder.rglob("*")):
         hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
-        if path.suffix.lower() in _SUFFIXES and not hidden and path.is_file():
+        procedure = path.suffix.lower() in _SUFFIXES and path.name != LEXICON
+        if procedure and not hidden and path.is_file():
             yield path
 
 

@@ -32,7 +32,7 @@ def listing(procedures: Iterable[Procedure]) -> list[str]:
 def page(procedure: Procedure) -> list[str]:
     """Everything the file says, in words: who, which revision, when it passes, every step."""
     numbers = {step.id: number for number, step in enumerate(procedure.steps, start=1)}
-    lines = _wrapped(procedure.title, "", "")
+    lines = wrapped(procedure.title, "", "")
     lines.append("=" * min(cell_len(procedure.title), WIDTH))
     revision = procedure.revision
     about = (
@@ -44,10 +44,10 @@ def page(procedure: Procedure) -> list[str]:
         ("passes with", _passes(procedure)),
     )
     for label, text in about:
-        lines += _labelled(label, text, 0)
+        lines += labelled(label, text, 0)
     for step in procedure.steps:
         lines += ["", *_step(step, numbers)]
-    return [*lines, "", *_wrapped(NOTICE, "", "")]
+    return [*lines, "", *wrapped(NOTICE, "", "")]
 
 
 def _entry(procedure: Procedure, column: int) -> list[str]:
@@ -58,9 +58,9 @@ def _entry(procedure: Procedure, column: int) -> list[str]:
     positions = ", ".join(procedure.positions) or "every position"
     facts = f"{steps}; {positions}; revision {procedure.revision.number}"
     if cell_len(start) > column - 2:
-        return [start, *_wrapped(procedure.title, pad, pad), *_wrapped(facts, pad, pad)]
+        return [start, *wrapped(procedure.title, pad, pad), *wrapped(facts, pad, pad)]
     first = start + " " * (column - cell_len(start))
-    return [*_wrapped(procedure.title, first, pad), *_wrapped(facts, pad, pad)]
+    return [*wrapped(procedure.title, first, pad), *wrapped(facts, pad, pad)]
 
 
 def _step(step: Step, numbers: dict[str, int]) -> list[str]:
@@ -69,19 +69,31 @@ def _step(step: Step, numbers: dict[str, int]) -> list[str]:
         word for word, true in (("CRITICAL", step.critical), ("COMMAND", step.command)) if true
     ]
     mark = f"  {' '.join(kinds)}" if kinds else ""
-    lines = [f"{numbers[step.id]:3}  {step.id}{mark}", *_wrapped(step.say, " " * 5, " " * 5)]
+    lines = [f"{numbers[step.id]:3}  {step.id}{mark}", *wrapped(step.say, " " * 5, " " * 5)]
     for text in step.also:
-        lines += _labelled("or", text, 5)
+        lines += labelled("or", text, 5)
     for text in step.never:
-        lines += _labelled("never", text, 5)
+        lines += labelled("never", text, 5)
     if step.after is not None:
-        lines += _labelled("order", _when(step.after, numbers), 5)
+        lines += labelled("order", order_words(step.after, numbers), 5)
+    lines += _demands(step)
     if step.reason:
-        lines += _labelled("why", step.reason, 5)
+        lines += labelled("why", step.reason, 5)
     return lines
 
 
-def _when(after: Sequence[str], numbers: dict[str, int]) -> str:
+def _demands(step: Step) -> list[str]:
+    """The author's corrections to what is demanded."""
+    lines: list[str] = []
+    for label, texts in (("must name", step.demands.named), ("may go", step.demands.spare)):
+        if texts:
+            lines += labelled(label, ", ".join(texts), 5)
+    for text, others in step.demands.contrasts:
+        lines += labelled("not", f"{', '.join(others)} for {text}", 5)
+    return lines
+
+
+def order_words(after: Sequence[str], numbers: dict[str, int]) -> str:
     """An `after` in words."""
     if not after:
         return "at any time"
@@ -120,13 +132,14 @@ def _count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def _labelled(label: str, text: str, indent: int) -> list[str]:
+def labelled(label: str, text: str, indent: int) -> list[str]:
+    """The text beside its label, in a column of its own, after this many spaces."""
     start = " " * indent + label
     column = indent + _LABEL - (5 if indent else 0)
-    return _wrapped(text, start + " " * (column - len(start)), " " * column)
+    return wrapped(text, start + " " * (column - len(start)), " " * column)
 
 
-def _wrapped(text: str, first: str, rest: str) -> list[str]:
+def wrapped(text: str, first: str, rest: str) -> list[str]:
     """The text in lines of at most 80 columns, counting wide characters as two."""
     lines: list[str] = []
     line, bare = first, True

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from rehearse.book import lint as advice
 from rehearse.book import reader, shelf, show
+from rehearse.book.lexicon import NAME, read_lexicon
+from rehearse.book.model import Procedure
 from rehearse.cli.common import (
     NOT_PASSED,
     PASSED,
@@ -27,6 +29,11 @@ def add_commands(commands: Commands) -> None:
     listing.set_defaults(run=_book_list)
     page = add(kinds, "show", "One procedure, step by step.")
     add_procedure(page)
+    page.add_argument(
+        "--facts",
+        action="store_true",
+        help="what the judge will demand of each step, so that the file can be corrected",
+    )
     page.set_defaults(run=_book_show)
     lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
     lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
@@ -43,16 +50,26 @@ def _book_list(_options: argparse.Namespace) -> int:
 
 
 def _book_show(options: argparse.Namespace) -> int:
-    for line in show.page(shelf.find(options.procedure)):
+    procedure = shelf.find(options.procedure)
+    for line in _facts(procedure) if options.facts else show.page(procedure):
         print(line)
     return PASSED
+
+
+def _facts(procedure: Procedure) -> list[str]:
+    from rehearse.judge.facts_page import facts_page
+    from rehearse.language.english import English
+
+    return facts_page(procedure, English())
 
 
 def _book_lint(options: argparse.Namespace) -> int:
     status = PASSED
     for path in options.files:
         try:
-            found = advice.lint(reader.read(path))
+            found = [] if path.name == NAME else advice.lint(reader.read(path))
+            if path.name == NAME:
+                read_lexicon(path)
         except BookError as error:
             complain(error)
             status = UNUSABLE

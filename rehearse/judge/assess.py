@@ -13,6 +13,7 @@ from dataclasses import replace
 from rehearse.book.model import Procedure
 from rehearse.events import Heard
 from rehearse.judge.evidence import Evidence, Scales, weigh
+from rehearse.judge.expanded import in_known_words
 from rehearse.judge.extras import extras
 from rehearse.judge.meaning import Readers
 from rehearse.judge.order import misplaced
@@ -39,6 +40,8 @@ class Assessor:
         limits: Thresholds | None = None,
     ) -> None:
         self.procedure = procedure
+        language = language.added(procedure.words)
+        readers = in_known_words(readers, language)
         self._scales = Scales(
             prepare(procedure, language), readers, language, limits or thresholds()
         )

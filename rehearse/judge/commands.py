@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from rapidfuzz.distance import Levenshtein
 
+from rehearse.judge.leads import denying_lead
+from rehearse.judge.polarity import opens_asking, taken_back
 from rehearse.judge.repair import correction_at, repair, same_set
 from rehearse.judge.verdict import Verdict
 from rehearse.language.english import English
@@ -55,16 +57,10 @@ def match_command(command: str, tokens: Sequence[Token], language: English) -> C
         for token in mended.tokens
         if token.form in protected or (token.form,) not in lexicon.fillers
     ]
-    if not wanted or not heard or _asks(heard, language):
+    if not wanted or not heard or opens_asking(heard, language):
         return NO_MATCH
     match = _Match(wanted, heard, _phrases(command, language), language)
     return match.outcome(bool(mended.slips))
-
-
-def _asks(heard: Sequence[Token], language: English) -> bool:
-    """Whether the speaker asks or imagines instead of shouting."""
-    forms = tuple(token.form for token in heard)
-    return any(forms[: len(start)] == start for start in language.lexicon.hypotheticals)
 
 
 def _phrases(command: str, language: English) -> list[int]:
@@ -97,6 +93,7 @@ class _Match:
     ) -> None:
         self.wanted, self.heard, self.phrases = wanted, heard, phrases
         self.lexicon = language.lexicon
+        self.language = language
         self.slips = self._slips()
         self.steps = self._align()
 
@@ -197,14 +194,13 @@ class _Match:
         ]
 
     def _denial(self) -> list[str]:
-        """The "not" before the first word used, or the "no" that opens the utterance."""
-        first = min((j for kind, _, j in self.steps if kind in _MATCHES), default=0)
-        lead = [token.form for token in self.heard[:first]]
-        while lead and lead[-1] in self.lexicon.lead_ins and lead[-1] not in {"not", "never"}:
-            lead.pop()
-        before = lead[-1] if lead else ""
-        opens = all(t.form in self.lexicon.lead_ins for t in self.heard[: max(0, first - 1)])
-        return [before] if before in {"not", "never"} or (before == "no" and opens) else []
+        """The words before or after the command that deny it or give it to somebody else."""
+        used = [j for kind, _, j in self.steps if kind in _MATCHES]
+        first, last = min(used, default=0), max(used, default=len(self.heard))
+        before = denying_lead(self.heard[:first], {t.form for t in self.wanted}, self.language)
+        tail = self.heard[last + 1 :]
+        after = [t.form for t in tail] if taken_back(tail, self.language) else []
+        return [*before, *after]
 
     def _decide(
         self,

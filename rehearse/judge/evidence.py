@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rehearse.judge.commands import match_command
-from rehearse.judge.garble import Mended, mend
+from rehearse.judge.demands import unnamed
+from rehearse.judge.garble import Mended, mended_wording
 from rehearse.judge.meaning import Readers, Reading, read
 from rehearse.judge.polarity import asks, denied, denied_outright
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
 from rehearse.judge.sequence import turned_round
-from rehearse.judge.slots import NAMED, Slot, compare, slots
+from rehearse.judge.slots import Slot, compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage, found
 from rehearse.judge.thresholds import Thresholds
@@ -68,13 +69,17 @@ def weigh(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     if step.step.command:
         return _weigh_command(step, span, scales)
     wording, reading = _reading(step, span, scales)
-    mended = mend(span, wording.tokens, scales.prepared.known, scales.language.lexicon)
     said = slots(span.tokens, scales.language.lexicon)
     evidence = _by_meaning(step, wording, reading, span, scales)
+    wording, mended = mended_wording(
+        span, step.wordings, wording, scales.prepared.known, scales.language
+    )
     if mended.changes:
         evidence = _by_garbles(evidence, step, wording, mended, scales)
     else:
         evidence = _by_slots(evidence, step, wording, said, scales)
+    if step.named:
+        evidence = _by_demands(evidence, step, mended, scales)
     evidence = _by_never(evidence, step, scales)
     evidence = _by_polarity(evidence, step, scales)
     return _by_sound(evidence, step, wording, said)
@@ -91,7 +96,8 @@ def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, R
             return wording, Reading(VERBATIM, 0.0, 0.0, 1 - VERBATIM)
     readings = [_both_texts(w, span, scales) for w in step.wordings]
     best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
-    odds = logit(reading.said) * BEST_WEIGHT + logit(readings[0].said) * (1 - BEST_WEIGHT)
+    own = max(r.said for w, r in zip(step.wordings, readings, strict=True) if w.canonical)
+    odds = logit(reading.said) * BEST_WEIGHT + logit(own) * (1 - BEST_WEIGHT)
     return best, replace(reading, said=1 / (1 + math.exp(-odds)))
 
 
@@ -168,7 +174,7 @@ def _by_slots(
     if elsewhere and evidence.verdict is Verdict.SAID:
         word = heard_words(evidence.span, elsewhere[0])
         return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
-    lost = [slot for slot in compare(wording.slots, said).missing if slot.name in NAMED]
+    lost = [slot for slot in compare(wording.slots, said).missing if slot.named]
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
         return replace(
             evidence,
@@ -194,6 +200,18 @@ def _by_garbles(
         word = " ".join(mended.slots)
         return replace(best, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
     return best
+
+
+def _by_demands(evidence: Evidence, step: PreparedStep, mended: Mended, scales: Scales) -> Evidence:
+    """What the author says must be named makes a saying without it incomplete."""
+    tokens = evidence.span.tokens
+    if mended.changes:
+        tokens = scales.language.tokens(mended.text.split())
+    lost = unnamed(step, tokens, scales.language)
+    if not lost or evidence.verdict not in {Verdict.SAID, Verdict.UNCLEAR}:
+        return evidence
+    probability = min(evidence.probability, 0.2)
+    return replace(evidence, verdict=Verdict.INCOMPLETE, probability=probability, missing=lost)
 
 
 def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidence:
@@ -251,11 +269,14 @@ def _by_sound(
 
 def _weigh_command(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     """A command word by word; a forbidden command said in full is a wrong one."""
-    matches = [match_command(w.text, span.tokens, scales.language) for w in step.wordings]
+    language = scales.language.literal
+    as_said = span.tokens
+    if language is not scales.language:
+        as_said = language.tokens(span.text.split())
+    matches = [match_command(w.text, as_said, language) for w in step.wordings]
     best = max(matches, key=lambda match: (_RANK[match.verdict], match.share))
     forbidden = any(
-        match_command(never.text, span.tokens, scales.language).verdict is Verdict.SAID
-        for never in step.never
+        match_command(never.text, as_said, language).verdict is Verdict.SAID for never in step.never
     )
     if forbidden and best.verdict is not Verdict.SAID:
         best = replace(best, verdict=Verdict.WRONG, share=1.0)

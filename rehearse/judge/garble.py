@@ -8,13 +8,17 @@ from dataclasses import dataclass
 
 from rapidfuzz.distance import Levenshtein
 
+from rehearse.judge.prepared import Wording
 from rehearse.judge.speech import Span
+from rehearse.judge.terms import coverage
+from rehearse.language.english import English
 from rehearse.language.english_numbers import UNITS, spelt
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
 ALIKE = 0.7  # likeness of spelling for a misprint of a word of four letters or more
 NEAR = 0.6  # the same for a word that decides a step
+_UNVOICED = str.maketrans("bdgvz", "ptkfs")  # "lead" and "lit" differ by their voice alone
 _VOWELS = re.compile(r"[aeiouyhw]+")
 
 
@@ -33,6 +37,7 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
     `known` are the words that are right as they stand: those of the procedure and of the lexicon.
     """
     words = [token.form for token in span.tokens]
+    known -= _idle(words, wording, lexicon)
     missing = [
         t.form
         for t in wording
@@ -55,6 +60,45 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
         out.append(repair.word if repair else words[at])
         at += repair.count if repair else 1
     return Mended(" ".join(out), tuple(changes), tuple(slots))
+
+
+def mended_wording(
+    span: Span,
+    wordings: Sequence[Wording],
+    nearest: Wording,
+    known: frozenset[str],
+    tongue: English,
+) -> tuple[Wording, Mended]:
+    """The wording that the span says most of once misprints are put right, and the mended span.
+
+    The reader's nearest wording was chosen before mending, which misprints may have led astray; it
+    stays where no other one comes out ahead.
+    """
+    ranked = [
+        (coverage(wording.terms, tongue.tokens(mended.text.split()), tongue), wording, mended)
+        for wording in (nearest, *wordings)
+        if (mended := mend(span, wording.tokens, known, tongue.lexicon)).changes
+    ]
+    if not ranked:
+        return nearest, mend(span, nearest.tokens, known, tongue.lexicon)
+    _, wording, mended = max(ranked, key=lambda item: item[0])
+    return wording, mended
+
+
+def _idle(words: Sequence[str], wording: Sequence[Token], lexicon: Lexicon) -> frozenset[str]:
+    """Words that decide only beside nouns that neither the span nor the wording has.
+
+    "Flat" speaks of slides; where there is none it may be the flap.
+    """
+    present = frozenset(words) | {token.form for token in wording}
+    decides: dict[str, bool] = {}
+    for contrast in lexicon.contrasts:
+        speaks = not contrast.near or bool(contrast.near & present)
+        for phrase in contrast.phrases:
+            if len(phrase) == 1:
+                decides[phrase[0]] = decides.get(phrase[0], False) or speaks
+    elsewhere = lexicon.stop_words | lexicon.synonyms.keys() | {token.form for token in wording}
+    return frozenset(word for word, live in decides.items() if not live) - elsewhere
 
 
 @dataclass(frozen=True)
@@ -108,7 +152,10 @@ def _deciding(word: str, lexicon: Lexicon) -> bool:
 
 def _near(printed: str, wanted: str) -> bool:
     """A looser likeness, for words that decide: it only ever leads to doubt, not to credit."""
-    return Levenshtein.normalized_similarity(printed, wanted) >= NEAR
+    if Levenshtein.normalized_similarity(printed, wanted) >= NEAR:
+        return True
+    one, other = skeleton(printed), skeleton(wanted)
+    return len(other) > 1 and one.translate(_UNVOICED) == other.translate(_UNVOICED)
 
 
 def skeleton(word: str) -> str:

@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import takewhile
 
 from rehearse.language.english import English, lemma
+from rehearse.language.lexicon import Form, Lexicon
 from rehearse.language.token import Token
+
+SHARED = 2  # words of the step that must be there before their negation says anything
+TURNING = frozenset({"until", "till", "before", "unless", "only", "without", "than", "except"})
+NOBODY = frozenset({"nobody", "none", "nothing", "no", "neither", "nor"})
+DENIALS = frozenset({"not", "never", "hardly", "forgot", "forgotten"})
+ANSWERS = frozenset({"yes", "no", "yeah"})
+OPENING = 4  # tokens within which a denial opens a saying, whatever stands before it
+TAIL = 8  # tokens at most that take back what was said
+RETRACTS = frozenset({"no", "not", "never", "wrong", "kidding", "joking"})
+LED_IN = frozenset({"and", "then", "so", "now", "but", "oh", "sorry", "next"})
+WITHOUT = ("without",)
+ENDS_CLAUSE = frozenset({"but", "because", "so", "or", "if"})
 
 
 def denied(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
@@ -22,18 +36,29 @@ def denied(step: Sequence[Token], said: Sequence[Token], language: English) -> b
 
 
 def denied_outright(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
-    """Whether the saying forbids or denies an affirmed step as a whole.
+    """Whether the saying forbids, denies or takes back an affirmed step as a whole.
 
-    Either its first words are a "not" or "never" that governs the step's own verb, or every word of
-    the step that was said stands under one. "Until", "before" and their like turn a negation round
-    ("never open it before ..."), and a step that is negated itself is another matter: both are left
-    to the readers.
+    It is taken back at the end ("no, not yet"), called undone ("i should have turned", "without
+    turning", "nobody turns"), opens with a "not" or "never" that governs a verb of the step, or
+    has every word of the step under one. "Until", "before" and their like turn a negation round
+    ("never open it before ..."), and a step that is negated itself is another matter: these two
+    are left to the readers.
     """
     own = {token.form for token in step}
+    plain = _plain(said, language.lexicon)
+    if _taken_back(step, plain, language):
+        return True
+    if own & DENIALS:
+        return False
+    if _undone(step, plain, language) or _nobody_does(step, plain, language):
+        return True
     if any(token.form in TURNING and token.form not in own for token in said):
         return False
-    if _opens_with_denial(step, said) and not own & DENIALS:
-        return True
+    return _opens_with_denial(step, plain, language) or _all_denied(step, said, language)
+
+
+def _all_denied(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+    """Whether every word of the step that was said stands under a "not"."""
     wanted, got = _content(step, language), _content(said, language)
     if any(wanted.values()) or any(token.form in NOBODY for token in said):
         return False
@@ -41,13 +66,80 @@ def denied_outright(step: Sequence[Token], said: Sequence[Token], language: Engl
     return len(shared) >= SHARED and all(got[word] for word in shared)
 
 
-def _opens_with_denial(step: Sequence[Token], said: Sequence[Token]) -> bool:
-    """Whether the saying opens with "never", "do not" ... and then a verb of the step."""
-    verbs = {lemma(token.form) for token in step}
-    for at, token in enumerate(said[:OPENING]):
+def taken_back(tail: Sequence[Token], language: English) -> bool:
+    """Whether what follows a saying is nothing but its taking back ("no it is not", "not yet")."""
+    lexicon = language.lexicon
+    forms = [token.form for token in _plain(tail, lexicon)]
+    while forms and forms[0] in LED_IN:
+        forms.pop(0)
+    clause = list(takewhile(lambda form: form not in ENDS_CLAUSE, forms[:TAIL]))
+    small = lexicon.stop_words | lexicon.retracting | lexicon.negations
+    return all(form in small for form in clause) and not RETRACTS.isdisjoint(clause)
+
+
+def _taken_back(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+    """Whether the last words of the saying, after the step's own, take it back."""
+    words = {_word(token, language) for token in _weighty(step, language)}
+    last = max((i for i, t in enumerate(said) if _word(t, language) in words), default=-1)
+    tail = said[last + 1 :]
+    if last < 0 or not taken_back(tail, language):
+        return False
+    listed = any(token.form == "no" for token in said[max(0, last - 2) : last + 1])
+    return not (listed and len(tail) == 1)  # "water no obstacles no"
+
+
+def _undone(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+    """Whether the saying opens by calling the step undone ("i would have turned")."""
+    lexicon = language.lexicon
+    verbs = {_word(token, language) for token in step}
+    for at in range(max(OPENING, _opening(step, said, language))):
+        phrase = undone_at(said, at, lexicon)
+        verb = _after_bridges(said, at + len(phrase), lexicon)
+        if not phrase or verb is None or _word(verb, language) not in verbs:
+            continue
+        if phrase == WITHOUT and any(token.form == "without" for token in step):
+            continue
+        needs = "ing" if phrase == WITHOUT else ""
+        return verb.form.endswith(needs) and (
+            phrase[-1] not in {"have", "of"} or _participle(verb, lexicon)
+        )
+    return False
+
+
+def undone_at(said: Sequence[Token], at: int, lexicon: Lexicon) -> Form:
+    """The phrase at this place that calls what follows undone ("would have"); () for none."""
+    forms = tuple(token.form for token in said[at : at + 5])
+    return next((f for f in (*lexicon.undone, WITHOUT) if forms[: len(f)] == f), ())
+
+
+def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+    """Whether nobody is said to do what the step's first verb names."""
+    lead = _lead_verb(step, language)
+    if any(token.form in NOBODY for token in step):
+        return False
+    for at, token in enumerate(said[: _opening(step, said, language)]):
+        nobody = token.form in {"nobody", "none", "neither"}
+        if nobody or (token.form == "no" and at + 1 < len(said) and said[at + 1].form == "one"):
+            verb = _after_bridges(said, at + 1, language.lexicon)
+            if verb is not None and _word(verb, language) == lead:
+                return True
+    return False
+
+
+def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+    """Whether the saying opens with "never", "do not" ... and then a verb of the step.
+
+    Of a step with an order ("finish it before you cross") only the first verb is denied so: "do
+    not cross before it is finished" says the same.
+    """
+    ordered = any(token.form in TURNING for token in step)
+    lead = _lead_verb(step, language)
+    verbs = {lead} if ordered and lead else {_word(token, language) for token in step}
+    for at, token in enumerate(said[: max(OPENING, _opening(step, said, language))]):
         if token.form in DENIALS:
-            after = [t for t in said[at + 1 : at + 3] if t.form != "to"]
-            return bool(after) and lemma(after[0].form) in verbs
+            verb = _after_bridges(said, at + 1, language.lexicon)
+            if verb is not None and _word(verb, language) in verbs:
+                return True
     return False
 
 
@@ -56,20 +148,65 @@ def asks(step: Sequence[Token], said: Sequence[Token], language: English) -> boo
     own = {token.form for token in step}
     if any(t.form in ANSWERS - own for t in said) or (step and step[0].form == "if"):
         return False
-    return _opens(said, language) and not _opens(step, language)
+    opens = opens_asking(said, language) or opens_asking(_plain(said, language.lexicon), language)
+    return opens and not opens_asking(step, language)
 
 
-def _opens(tokens: Sequence[Token], language: English) -> bool:
+def opens_asking(tokens: Sequence[Token], language: English) -> bool:
+    """Whether the tokens open as a question or a fancy."""
     forms = tuple(token.form for token in tokens)
     return any(forms[: len(start)] == start for start in language.lexicon.hypotheticals)
 
 
-SHARED = 2  # words of the step that must be there before their negation says anything
-TURNING = frozenset({"until", "till", "before", "unless", "only", "without", "than", "except"})
-NOBODY = frozenset({"nobody", "none", "nothing", "no", "neither", "nor"})
-DENIALS = frozenset({"not", "never", "hardly", "forgot", "forgotten"})
-OPENING = 4  # tokens within which a denial opens a saying
-ANSWERS = frozenset({"yes", "no", "yeah"})
+def _opening(step: Sequence[Token], said: Sequence[Token], language: English) -> int:
+    """How many tokens stand before the first weighty word of the step."""
+    words = {_word(token, language) for token in _weighty(step, language)}
+    return next((i for i, t in enumerate(said) if _word(t, language) in words), len(said))
+
+
+def _after_bridges(said: Sequence[Token], at: int, lexicon: Lexicon) -> Token | None:
+    """The first token from here on that is no bridge ("going to", "yet")."""
+    return next((token for token in said[at:] if token.form not in lexicon.bridges), None)
+
+
+def _participle(token: Token, lexicon: Lexicon) -> bool:
+    if token.form in lexicon.participles:
+        return True
+    return lemma(token.form) != token.form and not token.form.endswith("s")
+
+
+def _lead_verb(step: Sequence[Token], language: English) -> str:
+    """The verb that opens the step's sentence; "" when it opens with a condition."""
+    first = step[0] if step else None
+    return "" if first is None or first.form in {"if", "when", "once"} else _word(first, language)
+
+
+def _word(token: Token, language: English) -> str:
+    """The lemma of a word, or the head of its synonyms."""
+    if token.kind != "word":
+        return token.form
+    base = lemma(token.form)
+    return language.lexicon.synonyms.get(base, base)
+
+
+def _weighty(tokens: Iterable[Token], language: English) -> list[Token]:
+    small = language.lexicon.stop_words | language.lexicon.negations
+    return [token for token in tokens if token.form not in small]
+
+
+def _plain(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """The tokens without fillers, and without the "and then" that opens them."""
+    forms = tuple(token.form for token in tokens)
+    kept: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        filler = next((f for f in lexicon.fillers if forms[at : at + len(f)] == f), None)
+        if filler is None:
+            kept.append(tokens[at])
+        at += len(filler) if filler else 1
+    while kept and kept[0].form in LED_IN:
+        kept.pop(0)
+    return kept
 
 
 def _content(tokens: Sequence[Token], language: English) -> dict[str, bool]:

@@ -2,32 +2,42 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 
 from rehearse.book.model import Procedure, Step
 from rehearse.judge.slots import Slot, slots
 from rehearse.judge.terms import Terms, rarities, terms_of
 from rehearse.language.english import English
+from rehearse.language.lexicon import form
 from rehearse.language.token import Token
 
 
 @dataclass(frozen=True)
 class Wording:
-    """One accepted (or forbidden) sentence, taken apart."""
+    """One accepted (or forbidden) sentence, taken apart.
+
+    canonical: it is the step's own sentence, as it stands or without what may be left out.
+    """
 
     text: str
     tokens: tuple[Token, ...]
     slots: tuple[Slot, ...]
     terms: Terms
+    canonical: bool = False
 
 
 @dataclass(frozen=True)
 class PreparedStep:
-    """A step with its wordings taken apart; the canonical one comes first."""
+    """A step with its wordings taken apart; the canonical one comes first.
+
+    named: what its author says must be named, beyond what the words themselves ask for.
+    """
 
     step: Step
     wordings: tuple[Wording, ...]
     never: tuple[Wording, ...]
+    named: tuple[Wording, ...] = ()
 
     @property
     def canonical(self) -> Wording:
@@ -48,16 +58,27 @@ def prepare(procedure: Procedure, language: English) -> Prepared:
     """The procedure made ready."""
     rarity = rarities((step.wordings for step in procedure.steps), language)
 
-    def wording(text: str) -> Wording:
+    def wording(text: str, spare: Collection[tuple[str, str]] = ()) -> Wording:
         tokens = language.tokens(text.split())
-        return Wording(
-            text, tokens, slots(tokens, language.lexicon), terms_of(text, rarity, language)
+        found = (
+            replace(slot, named=False) if (slot.name, slot.value) in spare else slot
+            for slot in slots(tokens, language.lexicon)
+        )
+        return Wording(text, tokens, tuple(found), terms_of(text, rarity, language))
+
+    def prepared(step: Step) -> PreparedStep:
+        demands = step.demands
+        spare = {(s.name, s.value) for text in demands.spare for s in wording(text).slots}
+        own = [wording(text, spare) for text in dict.fromkeys((step.say, without_spare(step)))]
+        also = [wording(text, spare) for text in step.also]
+        return PreparedStep(
+            step,
+            (*(replace(w, canonical=True) for w in own), *also),
+            tuple(map(wording, step.never)),
+            tuple(map(wording, demands.named)),
         )
 
-    steps = tuple(
-        PreparedStep(step, tuple(map(wording, step.wordings)), tuple(map(wording, step.never)))
-        for step in procedure.steps
-    )
+    steps = tuple(map(prepared, procedure.steps))
     own = {t.form for s in steps for w in (*s.wordings, *s.never) for t in w.tokens}
     lexical = {
         form
@@ -68,3 +89,19 @@ def prepare(procedure: Procedure, language: English) -> Prepared:
     synonyms = set(language.lexicon.synonyms)
     known = own | lexical | synonyms | language.lexicon.stop_words | language.lexicon.negations
     return Prepared(procedure, steps, frozenset(known))
+
+
+def without_spare(step: Step) -> str:
+    """The step's sentence without the phrases that its author says may be left out."""
+    words = step.say.split()
+    plain = [form(word.strip(PUNCTUATION)) for word in words]
+    for phrase in step.demands.spare:
+        wanted = [form(word.strip(PUNCTUATION)) for word in phrase.split()]
+        for at in range(len(plain) - len(wanted) + 1):
+            if plain[at : at + len(wanted)] == wanted:
+                del words[at : at + len(wanted)], plain[at : at + len(wanted)]
+                break
+    return " ".join(words)
+
+
+PUNCTUATION = ".,;:!?"

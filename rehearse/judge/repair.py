@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from rehearse.language.lexicon import Form, Lexicon
 from rehearse.language.token import Token
 
 REACH = 8  # tokens before the correcting word in which the mended word is looked for
 LOOK_AHEAD = 3  # tokens after the correcting word that may name what is mended
+WAITED_FOR = {"for", "until", "till"}  # after these "wait" is what is to be done
 BARE = ("no",)  # corrects only where what follows visibly mends what came before
 
 
@@ -30,18 +31,21 @@ def repair(
     """
     kept: list[Token] = []
     slips: list[Token] = []
+    tokens = list(tokens)
     at = 0
     while at < len(tokens):
-        marker = correction_at(tokens, at, lexicon, protected)
+        restart = phrase_at(tokens, at, lexicon.restarts, protected)
+        marker = restart or correction_at(tokens, at, lexicon, protected)
         if marker and kept and at + len(marker) < len(tokens):
-            after = tokens[at + len(marker) :]
-            start = _mended_from(kept, after, lexicon)
+            after = _freed(tokens[at + len(marker) :], marker, lexicon)
+            start = _said_anew(kept, after, lexicon) if restart else None
+            if start is None:
+                start = _mended_from(kept, after, lexicon)
             if start is not None:
                 slips.extend(kept[start:])
                 del kept[start:]
-                at += len(marker)
-                continue
-            if lexicon.apologies.intersection(marker):
+            if start is not None or restart or lexicon.apologies.intersection(marker):
+                tokens[at + len(marker) :] = after
                 at += len(marker)
                 continue
         kept.append(tokens[at])
@@ -49,16 +53,50 @@ def repair(
     return Repaired(tuple(kept), tuple(slips))
 
 
+def _freed(after: Sequence[Token], marker: Form, lexicon: Lexicon) -> list[Token]:
+    """The tokens after a correcting "no", which denies none of them."""
+    freed = list(after)
+    if lexicon.negations.intersection(marker):
+        for at, token in enumerate(freed):
+            if not token.negated or token.form in lexicon.negations:
+                break
+            freed[at] = replace(token, negated=False)
+    return freed
+
+
 def correction_at(
     tokens: Sequence[Token], at: int, lexicon: Lexicon, protected: frozenset[str] = frozenset()
 ) -> Form | None:
     """The correcting phrase that starts at this token, if one does."""
-    for form in (*lexicon.corrections, BARE):
+    marker = phrase_at(tokens, at, (*lexicon.corrections, BARE), protected)
+    after = tokens[at + len(marker)].form if marker and at + len(marker) < len(tokens) else ""
+    if marker and marker[-1] == "wait" and after in WAITED_FOR:
+        return BARE if marker[0] == "no" else None  # "no, wait for C1"
+    return marker
+
+
+def phrase_at(
+    tokens: Sequence[Token], at: int, phrases: Iterable[Form], protected: frozenset[str]
+) -> Form | None:
+    """The first of the phrases that stands at this token, if one does."""
+    for form in phrases:
         if not protected.intersection(form) and all(
             at + i < len(tokens) and tokens[at + i].form == word for i, word in enumerate(form)
         ):
             return form
     return None
+
+
+def _said_anew(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon) -> int | None:
+    """Where in `kept` the sentence begins that is said over again ("let me say it again").
+
+    The last mention of its first word of weight, with the small words before it.
+    """
+    head = next((t for t in after if t.form not in lexicon.stop_words), None)
+    if head is None:
+        return None
+    found = [i for i, t in enumerate(kept) if t.form == head.form or same_set(t, head, lexicon)]
+    return found[-1] - _led_by(kept, found[-1], after, head) if found else None
 
 
 def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon) -> int | None:
@@ -75,9 +113,35 @@ def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon
     window = range(len(kept) - 1, max(-1, len(kept) - 1 - REACH), -1)
     for head in heads:
         for index in window:
-            if kept[index].form == head.form or same_set(kept[index], head, lexicon):
-                return index - _led_by(kept, index, after, head)
+            unfinished = index == window[0] and kept[index].kind == "number"
+            if (
+                kept[index].form == head.form
+                or same_set(kept[index], head, lexicon)
+                or (unfinished and head.kind == "door")  # "door three, no, two left"
+            ):
+                start = _run_start(kept, index, head, lexicon)
+                return start - _led_by(kept, start, after, head)
     return next((index for index in window if kept[index].form == after[0].form), None)
+
+
+def _run_start(kept: Sequence[Token], index: int, head: Token, lexicon: Lexicon) -> int:
+    """Where a run of slips begins that ends at `index`.
+
+    The rivals right before it belong to it ("armed disarmed, I mean disarmed"), and the "not" of
+    a word that is said again without one ("do not pull, no wait, do pull").
+    """
+    end = index
+    while (
+        index > 0
+        and kept[index].kind == "word"
+        and (
+            same_set(kept[index - 1], head, lexicon)
+            or (kept[index - 1].form == head.form and head.form in lexicon.contrast_words)
+        )
+    ):
+        index -= 1
+    again = kept[end].form == head.form and not head.negated
+    return index - (again and index > 0 and kept[index - 1].form in lexicon.negations)
 
 
 def _led_by(kept: Sequence[Token], index: int, after: Sequence[Token], head: Token) -> int:

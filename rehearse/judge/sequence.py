@@ -2,45 +2,113 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from rehearse.judge.prepared import Wording
 from rehearse.judge.terms import term
 from rehearse.language.english import English
+from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
 FORWARD = ("before", "then", "afterwards")  # what stands left of these comes first
-NOT_REACH = 4  # tokens before the order word within which a "not" turns it round
 BACKWARD = ("after", "once")  # what stands right of these comes first
+POINTERS = frozenset({"that", "which"})  # "after that": what was said comes first
+SUBJECTS = frozenset({"nobody", "none", "neither"})  # who do not: "nobody turns it before ..."
+AUXILIARIES = frozenset(
+    "do does did will would can could may must shall should is are was were have has had am be "
+    "need dare i we you they please".split()
+)  # what a "not" follows that governs a clause; "armed not disarmed" governs none
 
 _Parts = tuple[frozenset[str], frozenset[str]]
 
 
 def turned_round(wording: Wording, said: Sequence[Token], language: English) -> bool:
-    """Whether the step puts A before B and the saying puts B before A."""
-    wanted, got = _parts(wording.tokens, language), _parts(said, language)
-    if wanted is None or got is None:
+    """Whether the step puts A before B and the saying puts B before A.
+
+    Where the saying's order word opens it ("after X Y"), nothing heard parts X from Y: every
+    place is tried, and the order is turned round only where no place makes it straight.
+    """
+    wanted = _wanted(wording, language)
+    if wanted is None:
         return False
-    only_first, only_second = wanted[0] - wanted[1], wanted[1] - wanted[0]
-    straight = len(only_first & got[0]) + len(only_second & got[1])
-    crossed = len(only_first & got[1]) + len(only_second & got[0])
-    both = bool(only_first & got[1]) and bool(only_second & got[0])
-    return both and crossed > straight
+    first, second = wanted[0] - wanted[1], wanted[1] - wanted[0]
+    straight = crossed = 0
+    for left, right in _orders(said, language):
+        if first & right and second & left:
+            crossed = max(crossed, len(first & right) + len(second & left))
+        straight = max(straight, len(first & left) + len(second & right))
+    return crossed > straight
 
 
-def _parts(tokens: Sequence[Token], language: English) -> _Parts | None:
-    """The terms of what comes first and of what comes second; None without an order word."""
-    for at, token in enumerate(tokens):
-        if at in {0, len(tokens) - 1}:
-            continue
+def _wanted(wording: Wording, language: English) -> _Parts | None:
+    """What the step puts first and second; None when it asks for no order."""
+    orders = list(_orders(wording.tokens, language))
+    if len(orders) < 2:
+        return orders[0] if orders else None
+    words = wording.text.split()
+    stops = [i for i, t in enumerate(wording.tokens) if words[t.end - 1].endswith(",")]
+    at, opening = next(_order_words(wording.tokens, language))
+    if not opening or not stops:
+        return None
+    return _opened(wording.tokens, at, stops[0] + 1, language)
+
+
+def _orders(tokens: Sequence[Token], language: English) -> Iterator[_Parts]:
+    """The terms of what comes first and of what comes second, in every way that may be meant."""
+    for at, opening in _order_words(tokens, language):
+        if opening:
+            for middle in range(at + 2, len(tokens)):
+                yield _opened(tokens, at, middle, language)
+            return
         left, right = _terms(tokens[:at], language), _terms(tokens[at + 1 :], language)
-        near = tokens[max(0, at - NOT_REACH) : at]
-        negated = tokens[at - 1].negated and any(t.form in {"not", "never"} for t in near)
-        if token.form in FORWARD:
-            return (right, left) if negated and token.form == "before" else (left, right)
-        if token.form in BACKWARD or (token.form == "until" and negated):
-            return right, left
-    return None
+        form, denied = tokens[at].form, _denied(tokens, at, language.lexicon)
+        pointing = at + 1 < len(tokens) and tokens[at + 1].form in POINTERS
+        if form in FORWARD:
+            turned = (denied or pointing) and form == "before"
+            yield (right, left) if turned else (left, right)
+            return
+        if form in BACKWARD or (form == "until" and denied):
+            yield (left, right) if pointing and form == "after" else (right, left)
+            return
+
+
+def _order_words(tokens: Sequence[Token], language: English) -> Iterator[tuple[int, bool]]:
+    """Where order words stand, and whether they open the sentence."""
+    opening = True
+    for at, token in enumerate(tokens[:-1]):
+        if token.form in {*FORWARD, *BACKWARD, "until"} and not (opening and _empty(tokens, at)):
+            yield at, opening
+        small = language.lexicon.stop_words - language.lexicon.negations
+        opening = opening and (token.form in small or (token.form,) in language.lexicon.fillers)
+
+
+def _empty(tokens: Sequence[Token], at: int) -> bool:
+    """Whether an order word that opens the sentence orders nothing in it ("then", "after that")."""
+    return tokens[at].form in {"then", "afterwards", "until"} or tokens[at + 1].form in POINTERS
+
+
+def _opened(tokens: Sequence[Token], at: int, middle: int, language: English) -> _Parts:
+    """The parts of "after X Y", where Y begins at `middle`."""
+    inner = _terms(tokens[at + 1 : middle], language)
+    outer = _terms(tokens[middle:], language)
+    return (outer, inner) if tokens[at].form in FORWARD else (inner, outer)
+
+
+def _denied(tokens: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """Whether the clause left of the order word is under a "not" that governs its verb."""
+    start = at
+    while start > 0 and tokens[start - 1].negated:
+        start -= 1
+    if start in {0, at}:
+        return False
+    negation = tokens[start - 1].form
+    before = tokens[start - 2].form if start > 1 else ""
+    opens = before == "" or before in lexicon.negation_ends or tokens[start - 2].kind != "word"
+    if negation in {"never", *SUBJECTS}:
+        return True
+    if negation == "not":
+        return opens or before in AUXILIARIES or before in lexicon.stop_words
+    return negation == "no" and (opens or before in lexicon.stop_words)
 
 
 def _terms(tokens: Sequence[Token], language: English) -> frozenset[str]:

@@ -8,7 +8,7 @@ missing, a set that only says something else contradicts.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rehearse.language.lexicon import Contrast, Lexicon
 from rehearse.language.token import Token
@@ -20,18 +20,24 @@ WEAK = frozenset(
 )
 
 # Sets that a saying must name when the wording does: leaving one out is never a fair paraphrase.
-NAMED = frozenset({"door", "side", "colour", "arming", "position"})
+NAMED = frozenset({"door", "side", "colour", "arming", "position", "light"})
+
+ANGLE = "extent"  # the set that parts of a turn belong to
 
 
 @dataclass(frozen=True)
 class Slot:
-    """One slot: its contrast set, its value, and the tokens that say it (first index, count)."""
+    """One slot: its contrast set, its value, and the tokens that say it (first index, count).
+
+    named: a saying must name it; leaving it out is never a fair paraphrase.
+    """
 
     name: str
     value: str
     first: int
     count: int
     negated: bool = False
+    named: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,9 +61,17 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
     forms = tuple(token.form for token in tokens)
     present = frozenset(forms)
     found: list[Slot] = []
+    timed = 0  # just past the last duration
     for at, token in enumerate(tokens):
+        if at < timed:
+            continue
+        duration = _duration_at(forms, at, lexicon)
+        if duration:
+            found.extend(duration)
+            timed = at + duration[0].count
+            continue
         if token.kind != "word":
-            found.append(Slot(token.kind, token.form, at, 1, token.negated))
+            found.extend(_figure_at(tokens, forms, at, lexicon))
         if token.kind in {"door", "position"}:
             continue
         for contrast in lexicon.contrasts:
@@ -65,6 +79,54 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
             if slot is not None:
                 found.append(slot)
     return tuple(_without_overlaps(found))
+
+
+def _duration_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> list[Slot]:
+    """A time that is no whole number of a unit ("half a minute"), as its seconds."""
+    phrase = max(
+        (p for p in lexicon.durations if forms[at : at + len(p)] == p), key=len, default=()
+    )
+    if not phrase:
+        return []
+    seconds = str(lexicon.durations[phrase])
+    return [
+        Slot("number", seconds, at, len(phrase)),
+        Slot("unit", "second", at, len(phrase)),
+    ]
+
+
+def _figure_at(
+    tokens: Sequence[Token], forms: tuple[str, ...], at: int, lexicon: Lexicon
+) -> list[Slot]:
+    """A door, a position, or a number with its unit.
+
+    Minutes are compared as seconds. An angle is a part of a turn ("ninety degrees" is a quarter),
+    which its contrast set finds; one that is no such part stands against them all.
+    """
+    token = tokens[at]
+    named = token.kind in NAMED
+    figure = Slot(token.kind, token.form, at, 1, token.negated, named)
+    units = list(_unit_at(forms, at + 1, lexicon)) if token.kind == "number" else []
+    if not units:
+        return [figure]
+    (unit,) = units
+    if unit.value == "degree":
+        turns = next((c for c in lexicon.contrasts if c.name == ANGLE), None)
+        part = turns and forms[at : at + 1 + unit.count] in turns.phrases
+        return [] if part else [replace(figure, name=ANGLE, value=f"{token.form} degrees")]
+    if unit.value == "minute":
+        seconds = str(60 * int(token.form))
+        return [replace(figure, value=seconds), replace(unit, value="second")]
+    return [figure, unit]
+
+
+def _unit_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> Iterable[Slot]:
+    """The unit that stands right after a number."""
+    for count in (2, 1):
+        unit = lexicon.units.get(forms[at : at + count])
+        if unit is not None:
+            return [Slot("unit", unit, at, count)]
+    return []
 
 
 def _slot_at(
@@ -83,7 +145,8 @@ def _slot_at(
     )
     if best is None:
         return None
-    return Slot(contrast.name, contrast.phrases[best], at, len(best), tokens[at].negated)
+    named = contrast.named or contrast.name in NAMED
+    return Slot(contrast.name, contrast.phrases[best], at, len(best), tokens[at].negated, named)
 
 
 def _without_overlaps(found: Sequence[Slot]) -> Iterable[Slot]:

@@ -6,7 +6,7 @@ import statistics
 from collections.abc import Sequence
 
 from rehearse.judge.prepared import PreparedStep, Wording
-from rehearse.judge.slots import NAMED, WEAK, Agreement, Slot, compare, slots
+from rehearse.judge.slots import WEAK, Agreement, Slot, compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import found, term
 from rehearse.language.english import English
@@ -77,7 +77,7 @@ def misplaced_value(
     "At two right I see the panes, and the sill lamp of two left is lit" names the right door, but
     not for the lamp.
     """
-    mixed = [slot for slot in compare(wording.slots, said).mixed if slot.name in NAMED]
+    mixed = [slot for slot in compare(wording.slots, said).mixed if slot.named]
     taken = {i for slot in said for i in range(slot.first, slot.first + slot.count)}
     anchors = [
         at

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from rehearse.language.additions import Additions
+
 
 @dataclass(frozen=True)
 class Flip:
@@ -39,6 +41,10 @@ class Language(Protocol):
 
     def spellings(self, sentence: str) -> tuple[str, ...]:
         """The sentence as a recogniser might print it ("2L", "two left"), itself first."""
+        ...
+
+    def added(self, additions: Additions) -> Language:
+        """The language with an operator's own words, in place of any that were added before."""
         ...
 
 

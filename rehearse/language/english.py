@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from itertools import islice
 
 import simplemma
 
 from rehearse.language import Flip
-from rehearse.language.english_numbers import spelt, with_doors, with_numbers
+from rehearse.language.additions import NONE, Additions, merged
+from rehearse.language.english_doors import with_doors
+from rehearse.language.english_numbers import spelt, with_numbers
 from rehearse.language.lexicon import Lexicon, lexicon
+from rehearse.language.rewriting import Rewriting
 from rehearse.language.token import Token
 
 _CONTRACTIONS = {
@@ -23,7 +27,9 @@ _CONTRACTIONS = {
     "isnt": "is not", "cant": "can not", "wont": "will not", "didnt": "did not",
     "i'm": "i am", "i've": "i have", "i'll": "i will", "i'd": "i would", "we're": "we are",
     "we'll": "we will", "it's": "it is", "that's": "that is", "there's": "there is",
-    "let's": "let us", "they're": "they are", "you're": "you are", "he's": "he is",
+    "let's": "let us", "would've": "would have", "should've": "should have",
+    "could've": "could have", "might've": "might have",
+    "they're": "they are", "you're": "you are", "he's": "he is",
     "what's": "what is", "gonna": "going to", "gotta": "got to", "wanna": "want to",
 }  # fmt: skip
 _CONTRACTIONS |= {  # as people and recognisers also write them
@@ -39,20 +45,50 @@ class English:
 
     code = "en"
 
-    def __init__(self) -> None:
-        self.lexicon: Lexicon = lexicon("en")
+    def __init__(self, additions: Additions = NONE) -> None:
+        """The shipped words, and an operator's laid over them."""
+        self.additions = additions
+        self.lexicon: Lexicon = merged(lexicon(self.code), additions)
+        read_as = additions.read_as(lexicon(self.code))
+        self._rewriting = Rewriting(replace(additions, synonyms=read_as), _parts)
+
+    def added(self, additions: Additions) -> English:
+        """English with these additions, in place of any it has."""
+        return self if additions == self.additions else English(additions)
+
+    @cached_property
+    def literal(self) -> English:
+        """The same without synonyms: for commands, which are judged word by word."""
+        return self.added(self.additions.spelling())
+
+    @property
+    def rewrites(self) -> bool:
+        """Whether an operator's own words are read as others."""
+        return bool(self._rewriting)
+
+    def expanded(self, text: str) -> str:
+        """The text with an operator's own words written as those the judge knows."""
+        if not self._rewriting:
+            return text
+        words = text.split()
+        raw = _raw_tokens(words)
+        out: list[str] = []
+        done = 0
+        for at, rewrite in self._rewriting.found(raw, lemma):
+            if rewrite is None or rewrite.said == rewrite.meant or raw[at].first < done:
+                continue
+            end = raw[at + len(rewrite.said) - 1].end
+            tail = re.search(r"[^\w']*$", words[end - 1])
+            out += [*words[done : raw[at].first], rewrite.text + (tail.group() if tail else "")]
+            done = end
+        return " ".join([*out, *words[done:]])
 
     def tokens(self, words: Sequence[str]) -> tuple[Token, ...]:
         """Printed words (any case and punctuation) as normalised tokens, negation marked."""
-        raw: list[Token] = []
-        for at, word in enumerate(words):
-            text = _THOUSANDS.sub("", word.lower().replace("’", "'"))
-            text = _DIGITS_AND_UNIT.sub(r"\1 \2", text)
-            for part in _WORD.findall(text):
-                part = part.strip("'")
-                spoken = _CONTRACTIONS.get(part, part.replace("'", ""))
-                raw.extend(Token(form, "word", at, 1) for form in spoken.split())
-        joined = with_doors(_with_positions(with_numbers(raw)))
+        raw = _raw_tokens(words)
+        if self._rewriting:
+            raw = self._rewriting.applied(raw, lemma)
+        joined = with_doors(_with_positions(with_numbers(raw)), self.lexicon)
         return tuple(self._negated(joined, words))
 
     def _negated(self, tokens: Sequence[Token], words: Sequence[str]) -> list[Token]:
@@ -122,9 +158,35 @@ class English:
         plain = " ".join(token.form for token in tokens)
         digits = " ".join(f"{t.form[0]} {_SIDE[t.form[1]]}" if t.kind == "door" else t.form
                           for t in tokens)  # fmt: skip
-        return tuple(dict.fromkeys((sentence, self.spoken(sentence), plain, digits)))
+        return tuple(
+            dict.fromkeys((sentence, self.spoken(sentence), plain, digits, *self._others(tokens)))
+        )
+
+    def _others(self, tokens: Sequence[Token]) -> Iterator[str]:
+        """The sentence with one stretch in each of the operator's other ways of saying it."""
+        forms = [token.form.lower() for token in tokens]
+        for at, length, said in islice(self._rewriting.others(forms), MOST_SPELLINGS):
+            yield " ".join([*forms[:at], *said, *forms[at + length :]])
 
 
+def _raw_tokens(words: Sequence[str]) -> list[Token]:
+    """One token a word form: contractions and hyphens parted, numbers and doors not yet joined."""
+    raw: list[Token] = []
+    for at, word in enumerate(words):
+        text = _THOUSANDS.sub("", word.lower().replace("’", "'"))
+        text = _DIGITS_AND_UNIT.sub(r"\1 \2", text)
+        for part in _WORD.findall(text):
+            part = part.strip("'")
+            spoken = _CONTRACTIONS.get(part, part.replace("'", ""))
+            raw.extend(Token(form, "word", at, 1) for form in spoken.split())
+    return raw
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    return tuple(token.form for token in _raw_tokens(text.split()))
+
+
+MOST_SPELLINGS = 12  # other ways of saying parts of one sentence
 _SIDE = {"L": "left", "R": "right"}
 
 

@@ -1,4 +1,4 @@
-"""English number words to digits and back, and door designators ("two left", "2L")."""
+"""English number words to digits and back."""
 
 from __future__ import annotations
 
@@ -23,11 +23,10 @@ SCALES = {"hundred": 100, "thousand": 1000}
 ALIASES = {"both": 2, "pair": 2, "couple": 2, "twice": 2, "thrice": 3, "dozen": 12}
 NO_COUNT = {"any", "every", "some", "no", "each", "which"}  # "any one"
 AFTER_DOOR = {"to": 2, "too": 2, "for": 4, "won": 1, "free": 3, "tree": 3}  # misprints of numbers
-LARGEST_DOOR = 9  # doors are numbered from the nose; no cabin has ten pairs
 
 
 def _is_number(form: str) -> bool:
-    return form in UNITS or form in TENS or form == "hundred" or form.isdigit()
+    return form in UNITS or form in TENS or form in SCALES or form.isdigit()
 
 
 def spelt(value: int) -> str:
@@ -92,7 +91,7 @@ def _leading(tokens: Sequence[Token], start: int) -> tuple[int, int]:
     at = start + 1
     if form.isdigit():
         total = int(form[:12])
-    elif form == "hundred":  # "a hundred", "hundred and twenty"
+    elif form in SCALES:  # "a hundred", "hundred and twenty", "a thousand"
         total, at = 1, start
     elif 0 < UNITS.get(form, 0) < 10 and following in TENS:  # "one twenty" says 120
         tens, rest = _run(tokens, at)
@@ -108,48 +107,3 @@ def _leading(tokens: Sequence[Token], start: int) -> tuple[int, int]:
 
 def _side_follows(tokens: Sequence[Token], start: int) -> bool:
     return start + 1 < len(tokens) and tokens[start + 1].form in {"left", "right", "rite", "write"}
-
-
-def with_doors(tokens: Sequence[Token]) -> list[Token]:
-    """The tokens with each door designator joined into one token ("door two left" to "door 2L")."""
-    joined: list[Token] = []
-    at = 0
-    while at < len(tokens):
-        length, name = _door(tokens, at)
-        if length:
-            last = tokens[at + length - 1]
-            joined.append(Token(name, "door", tokens[at].first, last.end - tokens[at].first))
-            at += length
-        else:
-            joined.append(tokens[at])
-            at += 1
-    return joined
-
-
-_SIDES = {"left": "L", "right": "R", "rite": "R", "write": "R", "l": "L", "r": "R"}
-_BETWEEN = {"on", "the", "hand", "side", "number", "door"}
-
-
-def _door(tokens: Sequence[Token], start: int) -> tuple[int, str]:
-    token = tokens[start]
-    if len(token.form) == 2 and token.form[0].isdigit() and token.form[1] in "lr":
-        return 1, token.form.upper()
-    if token.kind == "number" and 0 < int(token.form) <= LARGEST_DOOR:
-        after_door = start > 0 and tokens[start - 1].form in {"door", "doors", "number", "station"}
-        at = start + 1
-        while after_door and at < len(tokens) and tokens[at].form in {"on", "the"}:
-            at += 1
-        if at < len(tokens) and tokens[at].form in _SIDES:
-            end = at + 1
-            while end < len(tokens) and tokens[end].form in {"hand", "side"}:
-                end += 1
-            return end - start, token.form + _SIDES[tokens[at].form]
-    if token.form in _SIDES and len(token.form) > 1:  # "left (hand) door (number) two"
-        at, seen_door = start + 1, False
-        while at < len(tokens) and tokens[at].form in _BETWEEN - {"on", "the"}:
-            seen_door = seen_door or tokens[at].form == "door"
-            at += 1
-        numbered = seen_door and at < len(tokens) and tokens[at].kind == "number"
-        if numbered and 0 < int(tokens[at].form) <= LARGEST_DOOR:
-            return at + 1 - start, tokens[at].form + _SIDES[token.form]
-    return 0, ""

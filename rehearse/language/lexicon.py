@@ -13,7 +13,8 @@ import yaml
 Form = tuple[str, ...]  # a word or phrase as its tokens
 
 
-def _form(text: str) -> Form:
+def form(text: str) -> Form:
+    """The words of a phrase of the data, in lower case."""
     return tuple(str(text).lower().split())
 
 
@@ -24,6 +25,7 @@ class Contrast:
     rows: each row says the same with every value in turn (same order as `values`).
     also: further phrases for a value, beyond the rows.
     near: nouns of which one must stand in the sentence; empty when the words always count.
+    named: a saying must name the set when the step does: leaving it out is never fair.
     """
 
     name: str
@@ -31,6 +33,7 @@ class Contrast:
     rows: tuple[tuple[Form, ...], ...]
     also: Mapping[str, tuple[Form, ...]]
     near: frozenset[str]
+    named: bool = False
 
     @cached_property
     def phrases(self) -> Mapping[Form, str]:
@@ -64,11 +67,24 @@ class Lexicon:
     apologies: frozenset[str]
     hypotheticals: tuple[Form, ...]
     joints: tuple[Form, ...]
+    restarts: tuple[Form, ...]
+    undone: tuple[Form, ...]
+    bridges: frozenset[str]
+    participles: frozenset[str]
+    retracting: frozenset[str]
+    speech_verbs: frozenset[str]
+    own_speakers: frozenset[str]
+    other_speakers: frozenset[str]
+    numbered: frozenset[str]
+    before_doors: frozenset[str]
+    door_states: frozenset[str]
+    durations: Mapping[Form, int]
     command_small: frozenset[str]
     lead_ins: frozenset[str]
     stop_words: frozenset[str]
     synonyms: Mapping[str, str]
     homophones: Mapping[str, frozenset[int]]
+    units: Mapping[Form, str]
     reasons: Mapping[str, str]
 
     @cached_property
@@ -106,9 +122,9 @@ def _contrast(row: Mapping[str, Any]) -> Contrast:
     return Contrast(
         name=row["name"],
         values=tuple(map(str, row["values"])),
-        rows=tuple(tuple(_form(f) for f in forms) for forms in row["forms"]),
+        rows=tuple(tuple(form(f) for f in forms) for forms in row["forms"]),
         also={
-            str(value): tuple(_form(f) for f in forms)
+            str(value): tuple(form(f) for f in forms)
             for value, forms in row.get("also", {}).items()
         },
         near=frozenset(row.get("near", ())),
@@ -123,7 +139,7 @@ def lexicon(code: str) -> Lexicon:
     data = yaml.load(text, yaml.BaseLoader)  # noqa: S506
 
     def forms(key: str) -> tuple[Form, ...]:
-        return tuple(sorted(map(_form, data[key]), key=len, reverse=True))
+        return tuple(sorted(map(form, data[key]), key=len, reverse=True))
 
     return Lexicon(
         contrasts=tuple(map(_contrast, data["contrasts"])),
@@ -135,10 +151,23 @@ def lexicon(code: str) -> Lexicon:
         apologies=frozenset(data["apologies"]),
         hypotheticals=forms("hypotheticals"),
         joints=forms("joints"),
+        restarts=forms("restarts"),
+        undone=forms("undone"),
+        bridges=frozenset(data["bridges"]),
+        participles=frozenset(data["participles"]),
+        retracting=frozenset(data["retracting"]),
+        speech_verbs=frozenset(data["speech_verbs"]),
+        own_speakers=frozenset(data["own_speakers"]),
+        other_speakers=frozenset(data["other_speakers"]),
+        numbered=frozenset(data["numbered"]),
+        before_doors=frozenset(data["before_doors"]),
+        door_states=frozenset(data["door_states"]),
+        durations={form(text): int(seconds) for text, seconds in data["durations"].items()},
         command_small=frozenset(data["command_small"]),
         lead_ins=frozenset(data["lead_ins"]),
         stop_words=frozenset(data["stop_words"]),
         synonyms=_heads(data["synonyms"]),
         homophones=_homophones(code, data["homophones"]),
+        units={form(name): str(unit[0]) for unit in data["units"] for name in unit},
         reasons=data["reasons"],
     )

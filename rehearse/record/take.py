@@ -1,8 +1,9 @@
 """A take as a folder: the log of what happened, the procedure as it was, and the sound.
 
 `take.jsonl` holds a header line and then one event a line, `procedure.yaml` the very bytes of
-the procedure file, `sound.flac` what was heard (16 kHz, mono, 16 bits), unless no sound was to be
-kept. Second n of the sound is second n of the events.
+the procedure file, `lexicon.yaml` those of the operator's words where there are any, and
+`sound.flac` what was heard (16 kHz, mono, 16 bits), unless no sound was to be kept.
+Second n of the sound is second n of the events.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from typing import Any, Literal, Self
 
 from rehearse import __version__, events
 from rehearse.book import reader
+from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.model import Procedure
 from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Event
@@ -108,6 +110,7 @@ class TakeWriter:
         )
         try:
             place.write_private(inside / _PROCEDURE, text)
+            _copy_lexicon(procedure, inside)
             _same_procedure(inside / _PROCEDURE, procedure)
             log_file = log.Log(inside / _LOG)
             log_file.append(_header_row(header))
@@ -249,6 +252,18 @@ def _file_of(procedure: Procedure) -> bytes:
         raise StoreError(
             f"{procedure.path}: cannot be read any more ({error.strerror}); put the file back"
         ) from error
+
+
+def _copy_lexicon(procedure: Procedure, folder: Path) -> None:
+    """Keep the operator's words beside the procedure, so that the take is judged alike later."""
+    beside = procedure.path.parent / LEXICON if procedure.path is not None else None
+    if beside is None or not beside.exists():
+        return
+    try:
+        content = beside.read_bytes()
+    except OSError as error:
+        raise StoreError(f"{beside}: cannot be read ({error.strerror}); check the file") from error
+    place.write_private(folder / LEXICON, content)
 
 
 def _same_procedure(copy: Path, procedure: Procedure) -> None:

@@ -126,7 +126,7 @@ def _run(path: Path, engine: Engine, *, pace: bool) -> _Run:
         _Paced(recording) if pace else recording,
         engine.recogniser,
         engine.expectation(procedure),
-        engine.language,
+        engine.language_of(procedure),
         emit=lambda event: happenings.put((time.monotonic(), event)),
     )
     before, began = time.process_time(), time.monotonic()

@@ -28,7 +28,11 @@ class Engine:
 
     def expectation(self, procedure: Procedure) -> Expectation:
         """What the recogniser should expect of a trainee who says this procedure."""
-        return expect(procedure, self.language, phrases(procedure.language))
+        return expect(procedure, self.language_of(procedure), phrases(procedure.language))
+
+    def language_of(self, procedure: Procedure) -> English:
+        """The language with the operator's own words for this procedure."""
+        return self.language.added(procedure.words)
 
     def assessor(self, procedure: Procedure) -> Assessor:
         """A judge for one take of the procedure."""

@@ -63,7 +63,7 @@ class Scorer:
             Recording(path),
             self._engine.recogniser,
             self._engine.expectation(self._procedure),
-            self._engine.language,
+            self._engine.language_of(self._procedure),
         )
 
     def write_page(self, report: Report, folder: Path, kind: Kind, path: Path) -> Path:

@@ -174,7 +174,7 @@ def _run(
         source,
         engine.recogniser,
         engine.expectation(procedure),
-        engine.language,
+        engine.language_of(procedure),
         emit=happenings.put,
         keep=keep,
     )
