@@ -121,12 +121,10 @@ def _figure_at(
 
 
 def _unit_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> Iterable[Slot]:
-    """The unit that stands right after a number."""
-    for count in (2, 1):
-        unit = lexicon.units.get(forms[at : at + count])
-        if unit is not None:
-            return [Slot("unit", unit, at, count)]
-    return []
+    """The unit that stands right after a number, by its longest name."""
+    names = (name for name in lexicon.units if forms[at : at + len(name)] == name)
+    name = max(names, key=len, default=())
+    return [Slot("unit", lexicon.units[name], at, len(name))] if name else []
 
 
 def _slot_at(
