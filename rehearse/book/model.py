@@ -152,6 +152,4 @@ class Procedure:
 def contrast(phrase: str, others: tuple[str, ...]) -> Contrast:
     """A contrast set of its own: the phrase, and what must not be said in its place."""
     values = (phrase.lower(), *(other.lower() for other in others))
-    return Contrast(
-        f"demand: {values[0]}", values, (tuple(map(form, values)),), {}, frozenset(), named=True
-    )
+    return Contrast(f"demand: {values[0]}", values, (tuple(map(form, values)),), {}, frozenset())

@@ -85,7 +85,7 @@ def _step(step: Step, numbers: dict[str, int]) -> list[str]:
 def _demands(step: Step) -> list[str]:
     """The author's corrections to what is demanded."""
     lines: list[str] = []
-    for label, texts in (("must name", step.demands.named), ("may go", step.demands.spare)):
+    for label, texts in (("named", step.demands.named), ("spare", step.demands.spare)):
         if texts:
             lines += labelled(label, ", ".join(texts), 5)
     for text, others in step.demands.contrasts:

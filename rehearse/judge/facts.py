@@ -55,16 +55,13 @@ def _facts(step: PreparedStep, prepared: Prepared, language: English) -> Facts:
         slots = [slot for slot in wording.slots if slot.name in members]
         return tuple(dict.fromkeys(_with_unit(slot, step, words.ends) for slot in slots))
 
-    states = of("state") + tuple(
-        printed_words(wording, slot) for slot in wording.slots if slot.name.startswith("demand: ")
-    )
     command = step.step.command
     named = dict.fromkeys(printed_words(wording, slot) for slot in wording.slots if slot.named)
     named.update(dict.fromkeys(step.step.demands.named))
     return Facts(
         step.step,
         parts(wording.text, wording.tokens, language.lexicon.negations, language.code),
-        tuple(dict.fromkeys(states)),
+        of("state"),
         of("number"),
         of("direction"),
         () if command else tuple(named),

@@ -32,15 +32,16 @@ class Additions:
         return replace(self, synonyms=(), contrasts=contrasts)
 
     def read_as(self, lexicon: Lexicon) -> tuple[tuple[str, ...], ...]:
-        """Sets of phrases that are read as the first of each: synonyms, and words for a value."""
+        """Sets of phrases, each read as its first: synonyms, units, and words for a value."""
         own = {contrast.name: contrast for contrast in lexicon.contrasts if not contrast.near}
-        return self.synonyms + tuple(
+        values = (
             (" ".join(own[more.name].rows[0][at]), *(" ".join(form) for form in forms))
             for more in self.contrasts
             if more.name in own
             for at, value in enumerate(own[more.name].values)
             if (forms := more.also.get(value))
         )
+        return (*self.synonyms, *self.units, *values)
 
     def with_contrasts(self, more: tuple[Contrast, ...]) -> Additions:
         """The same and these contrast sets."""

@@ -51,6 +51,7 @@ class English:
         self.lexicon: Lexicon = merged(lexicon(self.code), additions)
         read_as = additions.read_as(lexicon(self.code))
         self._rewriting = Rewriting(replace(additions, synonyms=read_as), _parts)
+        self._expanded: dict[str, str] = {}
 
     def added(self, additions: Additions) -> English:
         """English with these additions, in place of any it has."""
@@ -70,6 +71,11 @@ class English:
         """The text with an operator's own words written as those the judge knows."""
         if not self._rewriting:
             return text
+        if text not in self._expanded:
+            self._expanded[text] = self._expand(text)
+        return self._expanded[text]
+
+    def _expand(self, text: str) -> str:
         words = text.split()
         raw = _raw_tokens(words)
         out: list[str] = []

@@ -8,7 +8,7 @@ from rehearse.book.lint import lint
 from rehearse.book.reader import read
 from rehearse.book.shelf import SHIPPED, stock
 
-FILES = sorted(SHIPPED.rglob("*.yaml"))
+FILES = sorted(path for path in SHIPPED.rglob("*.yaml") if path.name != "lexicon.yaml")
 TARN_240 = {
     "arm-door-2l",
     "check-door-before-boarding",

@@ -19,7 +19,7 @@ _BOOK = Path(__file__).parents[2] / "procedures"
 def procedures() -> dict[str, tuple[str, ...]]:
     """Everything each shipped procedure may have said, by its name."""
     found = {}
-    for path in sorted(_BOOK.rglob("*.yaml")):
+    for path in sorted(set(_BOOK.rglob("*.yaml")) - set(_BOOK.rglob("lexicon.yaml"))):
         steps = yaml.safe_load(path.read_text("utf-8")).get("steps", [])
         found[path.stem] = tuple(
             text
