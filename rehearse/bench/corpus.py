@@ -70,6 +70,14 @@ class Corpus:
     steps: tuple[StepCase, ...]
     recitations: tuple[Recitation, ...]
 
+    @property
+    def development(self) -> Corpus:
+        """The cases that numbers and rules may be fitted on."""
+        return Corpus(
+            tuple(case for case in self.steps if case.development),
+            tuple(take for take in self.recitations if take.development),
+        )
+
 
 def read_corpus(folder: Path, procedures: Mapping[str, Procedure]) -> Corpus:
     """The cases in `folder/steps` and `folder/recitations`.

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rehearse.bench.corpus import PACE, Recitation, StepCase, read_corpus, spoken
-from rehearse.bench.plain import Alternative, alternatives
-from rehearse.bench.rates import Pair, credit
+from rehearse.bench.embedding import Embedding
+from rehearse.bench.fitting import Fit, fit
+from rehearse.bench.plain import Method, methods
+from rehearse.bench.rates import Pair
 from rehearse.book.shelf import all_procedures
 from rehearse.events import Heard
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers
-from rehearse.judge.thresholds import Thresholds
+from rehearse.judge.thresholds import Thresholds, thresholds
 from rehearse.judge.verdict import Extra, Result, StepResult, Verdict
 from rehearse.language.english import English
 from rehearse.weights.step_judge import StepJudge
@@ -68,11 +70,11 @@ class RecitationOutcome:
 
 @dataclass(frozen=True)
 class Evaluation:
-    """All outcomes of one run, and the plain alternatives on the same single-step cases."""
+    """All outcomes of one run; the judge and its alternatives on the same single-step cases."""
 
     steps: tuple[StepOutcome, ...]
     recitations: tuple[RecitationOutcome, ...]
-    plain: tuple[Alternative, ...]
+    methods: tuple[Method, ...]
 
 
 def evaluation_readers() -> Readers:
@@ -88,9 +90,12 @@ def evaluate(
     procedures: Path,
     readers: Readers,
     progress: Progress = lambda _done, _all: None,
+    *,
     limits: Thresholds | None = None,
+    embedding: Embedding | None = None,
+    held_out: bool = True,
 ) -> Evaluation:
-    """Judges every case of the corpus in `folder` against the book in `procedures`.
+    """Judges the cases of the corpus in `folder` against the book in `procedures`.
 
     Args:
         folder: the corpus, `tests/corpus` in a checkout.
@@ -98,6 +103,8 @@ def evaluate(
         readers: see `evaluation_readers`; the same readers serve any number of runs.
         progress: told after each case how many are done.
         limits: thresholds to try instead of the shipped ones.
+        embedding: one more alternative to measure, when there is one.
+        held_out: whether the held-out procedures are judged too.
 
     Raises:
         CorpusError: the corpus is not there or a row has a fault.
@@ -105,27 +112,49 @@ def evaluate(
     """
     book = {procedure.id: procedure for procedure in all_procedures([procedures])}
     corpus = read_corpus(folder, book)
+    if not held_out:
+        corpus = corpus.development
     language = English()
     total = len(corpus.steps) + len(corpus.recitations)
     steps: list[StepOutcome] = []
     for case in corpus.steps:
-        steps.append(_step_outcome(case, Assessor(case.procedure, readers, language, limits)))
+        steps.append(step_outcome(case, Assessor(case.procedure, readers, language, limits)))
         progress(len(steps), total)
     recitations: list[RecitationOutcome] = []
     for take in corpus.recitations:
         assessor = Assessor(take.procedure, readers, language, limits)
         recitations.append(_recitation_outcome(take, assessor))
         progress(len(steps) + len(recitations), total)
-    return Evaluation(tuple(steps), tuple(recitations), alternatives(corpus.steps, _missed(steps)))
+    given = [outcome.given for outcome in steps]
+    scored = methods(corpus.steps, given, readers.careful, embedding)
+    return Evaluation(tuple(steps), tuple(recitations), scored)
 
 
-def _missed(outcomes: list[StepOutcome]) -> float:
-    """The share of development cases rightly said that the judge did not credit."""
-    rates = credit([outcome.pair for outcome in outcomes if outcome.case.development])
-    return rates.false_miss.share + rates.asked_again.share
+def fit_thresholds(
+    folder: Path,
+    procedures: Path,
+    readers: Readers,
+    progress: Progress = lambda _done, _all: None,
+) -> Fit:
+    """The judge's thresholds fitted on the development procedures; see `rehearse.bench.fitting`.
+
+    Raises:
+        CorpusError: the corpus is not there or a row has a fault.
+        ShelfError: the folder of procedures is not there.
+        FittingError: no case belongs to a development procedure.
+    """
+    book = {procedure.id: procedure for procedure in all_procedures([procedures])}
+    cases = read_corpus(folder, book).development.steps
+    language = English()
+
+    def judge(case: StepCase, limits: Thresholds) -> Verdict:
+        return step_outcome(case, Assessor(case.procedure, readers, language, limits)).pair[1]
+
+    return fit(cases, judge, thresholds(), progress)
 
 
-def _step_outcome(case: StepCase, assessor: Assessor) -> StepOutcome:
+def step_outcome(case: StepCase, assessor: Assessor) -> StepOutcome:
+    """One case judged by a judge that has heard nothing else."""
     (heard,) = spoken((case.said,))
     result, milliseconds = _timed(assessor, heard)
     return StepOutcome(case, result.step(case.step.id), milliseconds)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from statistics import median, quantiles
 
+from rehearse.bench.compare import comparison
 from rehearse.bench.judge import Evaluation, RecitationOutcome, StepOutcome
-from rehearse.bench.plain import Alternative
-from rehearse.bench.rates import Credit, Pair, Rate, confusion, credit
+from rehearse.bench.rates import CREDITED, Credit, Pair, Rate, confusion, credit
+from rehearse.bench.reliability import reliability
 from rehearse.judge.verdict import Verdict
 
 _SHORT = {
@@ -19,6 +20,10 @@ _SHORT = {
     Verdict.UNCLEAR: "unclear",
 }
 _SPLITS = (("development procedures", True), ("held-out procedures", False))
+# The near misses that the judge must never credit, counted together.
+SLOT_KINDS = frozenset(
+    f"near_miss_{slot}" for slot in ("state", "side", "number", "polarity", "direction")
+)
 
 
 def lines(evaluation: Evaluation) -> list[str]:
@@ -32,8 +37,8 @@ def lines(evaluation: Evaluation) -> list[str]:
         takes = [o for o in evaluation.recitations if o.case.development is development]
         if steps:
             found += ["", *_heading(f"Single steps, {name}"), *_steps(steps)]
-            found += ["", "plain alternatives: false credit, and rightly said but not credited"]
-            found += _plain(evaluation.plain, development, steps)
+            cases = [o.case for o in evaluation.steps]
+            found += ["", *comparison(evaluation.methods, cases, development=development)]
         if takes:
             found += ["", *_heading(f"Recitations, {name}"), *_recitations(takes)]
     return [*found, "", *_heading("Time"), *_time(evaluation)]
@@ -48,11 +53,19 @@ def _steps(outcomes: Sequence[StepOutcome]) -> Iterator[str]:
     yield from _credit("all steps", credit(pairs))
     critical = [o.pair for o in outcomes if o.case.step.critical]
     yield from _credit("critical steps", credit(critical))
+    yield "what matters most"
+    near = credit([o.pair for o in outcomes if o.case.kind in SLOT_KINDS])
+    yield f"  near miss of a slot (*), credited          {near.false_credit}"
+    short = [given for expect, given in pairs if expect is Verdict.INCOMPLETE]
+    recognised = Rate(sum(given is Verdict.INCOMPLETE for given in short), len(short))
+    yield f"  incomplete, recognised as incomplete       {recognised}"
+    yield "  (*) of state, side, number, polarity and direction together"
     yield ""
     yield from _confusion(pairs)
     yield ""
-    yield "verdict right, by kind of utterance; wrongly credited, wrongly missed"
     yield from _kinds(outcomes)
+    yield ""
+    yield from _reliability(outcomes)
 
 
 def _credit(title: str, rates: Credit) -> Iterator[str]:
@@ -75,44 +88,37 @@ def _confusion(pairs: Sequence[Pair]) -> Iterator[str]:
 
 
 def _kinds(outcomes: Sequence[StepOutcome]) -> Iterator[str]:
+    """For each kind the share with the right verdict, credited wrongly, and missed."""
+    yield f"{'by kind':<20}" + "".join(f"{t:>20}" for t in ("verdict right", "false credit",
+                                                             "not credited"))  # fmt: skip
     for kind in sorted({outcome.case.kind for outcome in outcomes}):
-        own = [o.pair for o in outcomes if o.case.kind == kind]
-        rates = credit(own)
-        slips = ", ".join(
-            f"{rate.hits} {name}"
-            for rate, name in (
-                (rates.false_credit, "credited"),
-                (rates.false_miss, "missed"),
-            )
-            if rate.hits
-        )
-        yield f"  {kind:<20}{rates.right}  {slips}".rstrip()
+        rates = credit([o.pair for o in outcomes if o.case.kind == kind])
+        missed = Rate(rates.false_miss.hits + rates.asked_again.hits, rates.false_miss.of)
+        cells = "".join(map(_cell, (rates.right, rates.false_credit, missed)))
+        yield f"{kind:<20}{cells}".rstrip()
 
 
-def _plain(
-    plain: Sequence[Alternative], development: bool, outcomes: Sequence[StepOutcome]
-) -> Iterator[str]:
-    yield f"  {'':<37}{'all steps':>18}{'critical steps':>21}"
-    yield f"  {'(at its threshold)':<37}{'credit':>9}{'missed':>9}{'credit':>12}{'missed':>9}"
-    everything = credit([o.pair for o in outcomes])
-    critical = credit([o.pair for o in outcomes if o.case.step.critical])
-    yield _plain_line("the judge", everything, critical)
-    for a in plain:
-        rates = a.development if development else a.held_out
-        only = a.development_critical if development else a.held_out_critical
-        yield _plain_line(f"{a.name}, {a.chosen} ({a.threshold:.2f})", rates, only)
+def _cell(rate: Rate) -> str:
+    """Share, interval and count in twenty columns; nothing of nothing."""
+    if not rate.of:
+        return " " * 20
+    low, high = (f"{100 * bound:.0f}" for bound in rate.interval)
+    return f"{rate.share:>6.0%} {f'[{low},{high}]':<9}{rate.of:>4}"
 
 
-def _plain_line(name: str, rates: Credit, critical: Credit) -> str:
-    """False credit, and what was rightly said but not credited, unclear or not."""
-
-    def missed(of: Credit) -> float:
-        return of.false_miss.share + of.asked_again.share
-
-    return (
-        f"  {name:<37}{rates.false_credit.share:>9.1%}{missed(rates):>9.1%}"
-        f"{critical.false_credit.share:>12.1%}{missed(critical):>9.1%}"
+def _reliability(outcomes: Sequence[StepOutcome]) -> Iterator[str]:
+    """The reliability curve; what is meant to be unclear has no truth to compare with."""
+    curve = reliability(
+        [
+            (o.given.probability, o.case.expect in CREDITED)
+            for o in outcomes
+            if o.case.expect is not Verdict.UNCLEAR
+        ]
     )
+    yield f"probability given, and how often it was rightly said ({curve.cases} cases)"
+    for row in curve.bins:
+        yield f"  {row.low:.1f} to {row.high:.1f}   mean {row.mean:.2f}   {row.rate}"
+    yield f"  expected calibration error {curve.error:.1%}, Brier score {curve.brier:.3f}"
 
 
 def _recitations(outcomes: Sequence[RecitationOutcome]) -> Iterator[str]:

@@ -4,32 +4,62 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from rapidfuzz import fuzz, utils
 from rapidfuzz.distance import Levenshtein
 
 from rehearse.bench.corpus import StepCase
+from rehearse.bench.embedding import Embedding
 from rehearse.bench.rates import CREDITED, Credit, Pair, credit
-from rehearse.judge.verdict import Verdict
+from rehearse.judge.meaning import Meaning
+from rehearse.judge.verdict import StepResult, Verdict
 
 Score = Callable[[StepCase], float]
-FEW = 0.01  # the false credit that the stricter threshold may have on the development cases
+Scored = Sequence[tuple[bool, float]]  # whether it was rightly said, and how likely it looks
 
 
 @dataclass(frozen=True)
-class Alternative:
-    """One likeness at one threshold: its rates where the threshold was chosen, and elsewhere.
-
-    chosen: how the threshold was chosen, for the reader.
-    """
+class Method:
+    """One way to judge, as one number a case: the higher, the likelier it was rightly said."""
 
     name: str
-    chosen: str
+    scores: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Point:
+    """What a threshold is asked to keep to: a share of misses, or of false credits, at most."""
+
+    kind: Literal["missed", "credited"]
+    share: float
+
+
+@dataclass(frozen=True)
+class Operating:
+    """One method at one operating point.
+
+    threshold: chosen on the development cases; development, held_out: what it gives there.
+    best_development, best_held_out: the other rate (false credits where misses are kept to, and
+        the other way round) with the threshold that is best on those very cases.
+    """
+
+    point: Point
     threshold: float
     development: Credit
     held_out: Credit
-    development_critical: Credit
-    held_out_critical: Credit
+    best_development: float
+    best_held_out: float
+
+
+POINTS = (
+    Point("missed", 0.02),
+    Point("missed", 0.04),
+    Point("missed", 0.10),
+    Point("credited", 0.01),
+    Point("credited", 0.03),
+)
+JUDGE = "the judge"  # the method that the others are alternatives to
 
 
 def token_set_ratio(case: StepCase) -> float:
@@ -50,50 +80,93 @@ def word_accuracy(case: StepCase) -> float:
     return 1 - min(rates)
 
 
-MEASURES: tuple[tuple[str, Score], ...] = (
-    ("token-set ratio", token_set_ratio),
-    ("word error rate", word_accuracy),
-)
+def reading(meaning: Meaning) -> Score:
+    """The step judge alone: its probability of "said", with the best of the step's wordings."""
+
+    def score(case: StepCase) -> float:
+        rows = meaning.said([(wording, case.said) for wording in case.step.wordings])
+        return max(float(row[0]) for row in rows)
+
+    return score
 
 
-def alternatives(cases: Sequence[StepCase], missed: float) -> tuple[Alternative, ...]:
-    """Each likeness at three thresholds, chosen on the development cases.
+def cosine(embedding: Embedding) -> Score:
+    """Cosine of the sentence embeddings, with the best of the step's wordings."""
 
-    missed: the share of what was rightly said that the judge did not credit; the third
-        threshold misses no more.
-    """
-    made: list[Alternative] = []
-    for name, score in MEASURES:
-        scored = [(case, score(case)) for case in cases]
-        fitted = [(case.expect in CREDITED, value) for case, value in scored if case.development]
-        for chosen, threshold in (
-            ("fewest errors", fewest_errors(fitted)),
-            (f"{FEW:.0%} false credit", few_false_credits(fitted)),
-            ("judge's misses", no_more_missed(fitted, missed)),
-        ):
-            made.append(_alternative(name, chosen, threshold, scored))
-    return tuple(made)
+    def score(case: StepCase) -> float:
+        return max(embedding.cosine(wording, case.said) for wording in case.step.wordings)
+
+    return score
 
 
-def fewest_errors(scored: Sequence[tuple[bool, float]]) -> float:
-    """The threshold with the fewest false credits and false misses together."""
+def methods(
+    cases: Sequence[StepCase],
+    given: Sequence[StepResult],
+    careful: Meaning,
+    embedding: Embedding | None = None,
+) -> tuple[Method, ...]:
+    """The judge and every alternative to it, scored on the same cases."""
+    measures: list[tuple[str, Score]] = [
+        ("token-set ratio", token_set_ratio),
+        ("word error rate", word_accuracy),
+        ("step judge alone", reading(careful)),
+    ]
+    if embedding is not None:
+        measures.insert(2, ("embedding cosine", cosine(embedding)))
+    judged = Method(JUDGE, tuple(map(standing, given)))
+    return (judged, *(Method(name, tuple(map(score, cases))) for name, score in measures))
 
-    def errors(threshold: float) -> int:
-        return sum(said is not (value >= threshold) for said, value in scored)
 
-    return min(_thresholds(scored), key=errors)
+def standing(given: StepResult) -> float:
+    """How strongly the judge holds that a step was said: by verdict, then by probability."""
+    ranks = {Verdict.SAID: 2, Verdict.OUT_OF_ORDER: 2, Verdict.UNCLEAR: 1}
+    return ranks.get(given.verdict, 0) + given.probability
 
 
-def few_false_credits(scored: Sequence[tuple[bool, float]]) -> float:
-    """The lowest threshold that credits at most the share `FEW` of what was not said."""
+def operating(method: Method, cases: Sequence[StepCase], point: Point) -> Operating:
+    """The method at one operating point, on both splits."""
+    splits = {
+        split: [
+            (case, score)
+            for case, score in zip(cases, method.scores, strict=True)
+            if case.development is split
+        ]
+        for split in (True, False)
+    }
+    fitted = _scored(splits[True])
+    threshold = threshold_for(point, fitted)
+
+    def best(split: bool) -> float:
+        scored = _scored(splits[split])
+        return _other_rate(point, scored, threshold_for(point, scored))
+
+    return Operating(
+        point,
+        threshold,
+        _credit(splits[True], threshold),
+        _credit(splits[False], threshold),
+        best(split=True),
+        best(split=False),
+    )
+
+
+def threshold_for(point: Point, scored: Scored) -> float:
+    """The threshold that keeps to the point and is best otherwise."""
+    if point.kind == "missed":
+        return no_more_missed(scored, point.share)
+    return few_false_credits(scored, point.share)
+
+
+def few_false_credits(scored: Scored, share: float) -> float:
+    """The lowest threshold that credits at most this share of what was not said."""
     wrongly = [value for said, value in scored if not said]
     for threshold in _thresholds(scored):
-        if sum(value >= threshold for value in wrongly) <= FEW * len(wrongly):
+        if sum(value >= threshold for value in wrongly) <= share * len(wrongly):
             return threshold
     return float("inf")
 
 
-def no_more_missed(scored: Sequence[tuple[bool, float]], missed: float) -> float:
+def no_more_missed(scored: Scored, missed: float) -> float:
     """The highest threshold that misses at most this share of what was said."""
     rightly = [value for said, value in scored if said]
     for threshold in reversed(_thresholds(scored)):
@@ -102,28 +175,26 @@ def no_more_missed(scored: Sequence[tuple[bool, float]], missed: float) -> float
     return float("-inf")
 
 
-def _thresholds(scored: Sequence[tuple[bool, float]]) -> list[float]:
+def _thresholds(scored: Scored) -> list[float]:
     """Every threshold that makes a difference, rising, and one that credits nothing."""
     return [*sorted({value for _, value in scored}), float("inf")]
 
 
-def _alternative(
-    name: str, chosen: str, threshold: float, scored: Sequence[tuple[StepCase, float]]
-) -> Alternative:
-    def rates(development: bool, only_critical: bool) -> Credit:
-        pairs: list[Pair] = [
-            (case.expect, Verdict.SAID if value >= threshold else Verdict.NOT_SAID)
-            for case, value in scored
-            if case.development is development and (case.step.critical or not only_critical)
-        ]
-        return credit(pairs)
+def _scored(cases: Sequence[tuple[StepCase, float]]) -> list[tuple[bool, float]]:
+    return [(case.expect in CREDITED, score) for case, score in cases]
 
-    return Alternative(
-        name,
-        chosen,
-        threshold,
-        rates(development=True, only_critical=False),
-        rates(development=False, only_critical=False),
-        rates(development=True, only_critical=True),
-        rates(development=False, only_critical=True),
-    )
+
+def _other_rate(point: Point, scored: Scored, threshold: float) -> float:
+    """The rate that the point does not fix."""
+    against = point.kind == "credited"
+    values = [value for said, value in scored if said is against]
+    hits = sum((value < threshold) if against else (value >= threshold) for value in values)
+    return hits / len(values) if values else 0.0
+
+
+def _credit(cases: Sequence[tuple[StepCase, float]], threshold: float) -> Credit:
+    pairs: list[Pair] = [
+        (case.expect, Verdict.SAID if score >= threshold else Verdict.NOT_SAID)
+        for case, score in cases
+    ]
+    return credit(pairs)

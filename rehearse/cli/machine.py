@@ -30,16 +30,39 @@ def _add_bench(commands: Commands) -> None:
     bench = add(commands, "bench", "Measure how often the judge is right.")
     kinds = bench.add_subparsers(dest="bench_command", required=True, metavar="WHAT")
     judge = add(kinds, "judge", "Judge the labelled corpus, beside plain alternatives; minutes.")
+    _add_corpus(judge)
     judge.add_argument(
+        "--development",
+        action="store_true",
+        help="the development procedures only: what may be looked at while rules are written",
+    )
+    judge.add_argument(
+        "--embedding",
+        type=Path,
+        metavar="FOLDER",
+        help="a sentence embedding to compare with; models/sentence-embedding if it is there",
+    )
+    judge.set_defaults(run=_bench_judge)
+    fit = add(kinds, "fit", "Fit the thresholds on the development procedures; many minutes.")
+    _add_corpus(fit)
+    fit.add_argument(
+        "--write",
+        action="store_true",
+        help="write them into judge/thresholds.yaml; else only print",
+    )
+    fit.set_defaults(run=_bench_fit)
+
+
+def _add_corpus(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "--corpus",
         type=Path,
         metavar="FOLDER",
         help="the labelled sayings, tests/corpus by default",
     )
-    judge.add_argument(
+    command.add_argument(
         "--procedures", type=Path, metavar="FOLDER", help="the procedures that they are about"
     )
-    judge.set_defaults(run=_bench_judge)
 
 
 def _doctor(options: argparse.Namespace) -> int:
@@ -64,6 +87,7 @@ def _doctor(options: argparse.Namespace) -> int:
 
 
 def _bench_judge(options: argparse.Namespace) -> int:
+    from rehearse.bench.embedding import find_embedding
     from rehearse.bench.judge import CORPUS, evaluate, evaluation_readers
     from rehearse.bench.lines import lines
 
@@ -73,7 +97,30 @@ def _bench_judge(options: argparse.Namespace) -> int:
             options.procedures or shelf.SHIPPED,
             evaluation_readers(),
             lambda done, all_: told(f"judged {done} of {all_}"),
+            embedding=find_embedding(options.embedding),
+            held_out=not options.development,
         )
     for line in lines(evaluation):
         print(line)
+    return PASSED
+
+
+def _bench_fit(options: argparse.Namespace) -> int:
+    from rehearse.bench.fitting import fit_lines, shipped_file, write
+    from rehearse.bench.judge import CORPUS, evaluation_readers, fit_thresholds
+
+    with waiting("loading the models") as told:
+        found = fit_thresholds(
+            options.corpus or CORPUS,
+            options.procedures or shelf.SHIPPED,
+            evaluation_readers(),
+            lambda done, all_: told(f"trial {done} of {all_} in this round"),
+        )
+    for line in fit_lines(found):
+        print(line)
+    if options.write:
+        write(found.chosen, shipped_file())
+        print(f"written to {shipped_file()}")
+    else:
+        print("nothing is written; add --write to do so")
     return PASSED

@@ -93,6 +93,39 @@ def test_splits_are_shown_apart(
     assert "Recitations, held-out procedures" not in found
 
 
+def test_held_out_cases_can_be_left_alone(
+    write_corpus: Write, step_row: Make, take_row: Make, book: Path, readers: Readers
+) -> None:
+    """While rules are written, nothing of a held-out procedure is judged or shown."""
+    folder = write_corpus(
+        [step_row(), step_row(procedure="arm-door-3r")],
+        [take_row(), take_row(procedure="arm-door-3r")],
+    )
+    evaluation = evaluate(folder, book, readers, held_out=False)
+    assert [o.case.development for o in evaluation.steps] == [True]
+    assert [o.case.development for o in evaluation.recitations] == [True]
+    assert all("held-out procedures" not in line for line in lines(evaluation)[2:])
+
+
+def test_what_matters_most_is_counted(
+    write_corpus: Write, step_row: Make, book: Path, readers: Readers
+) -> None:
+    """Near misses of a slot count together, those of an object do not; incomplete by itself."""
+    rows = [
+        step_row(said="turn the mode drum to disarmed", expect="wrong", kind="near_miss_state"),
+        step_row(said="turn the mode drum to armed", expect="wrong", kind="near_miss_side"),
+        step_row(said="turn the mode wheel to armed", expect="wrong", kind="near_miss_object"),
+        step_row(said="turn the mode drum", expect="incomplete", kind="omitted_part"),
+    ]
+    found = lines(evaluate(write_corpus(rows), book, readers))
+    near = next(line for line in found if "near miss of a slot" in line)
+    assert near.endswith(" 1/2")
+    short = next(line for line in found if "recognised as incomplete" in line)
+    assert short.endswith(" 1/1")
+    assert any(line.startswith("near_miss_object ") for line in found)
+    assert any("expected calibration error" in line for line in found)
+
+
 def test_lines_fit_the_screen(
     write_corpus: Write, step_row: Make, take_row: Make, book: Path, readers: Readers
 ) -> None:
