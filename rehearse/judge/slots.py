@@ -74,7 +74,7 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
             found.extend(_figure_at(tokens, forms, at, lexicon))
         if token.kind in {"door", "position"}:
             continue
-        for contrast in lexicon.contrasts:
+        for contrast in lexicon.openings.get(token.form, ()):
             slot = _slot_at(contrast, tokens, forms, present, at)
             if slot is not None:
                 found.append(slot)

@@ -88,6 +88,15 @@ class Lexicon:
     reasons: Mapping[str, str]
 
     @cached_property
+    def openings(self) -> Mapping[str, tuple[Contrast, ...]]:
+        """For each word that begins a phrase of some contrast set, those sets, in order."""
+        found: dict[str, dict[str, Contrast]] = {}
+        for contrast in self.contrasts:
+            for phrase in contrast.phrases:
+                found.setdefault(phrase[0], {})[contrast.name] = contrast
+        return {word: tuple(sets.values()) for word, sets in found.items()}
+
+    @cached_property
     def contrast_words(self) -> frozenset[str]:
         """Every single word that says a value of some contrast set."""
         return frozenset(
