@@ -8,7 +8,7 @@ from rehearse.bench.corpus import StepCase
 from rehearse.bench.plain import JUDGE, POINTS, Method, Operating, operating
 from rehearse.bench.rates import Credit
 
-_NAME, _CELL = 20, 12
+_NAME, _CELL = 18, 12
 
 
 def comparison(
@@ -23,18 +23,18 @@ def comparison(
     yield _header()
     for name, row in table.items():
         best = [o.best_development if development else o.best_held_out for o in row]
-        yield f"  {name:<{_NAME}}" + "".join(f"{share:>{_CELL - 1}.1%}" for share in best)
+        yield f"  {name:<{_NAME}}" + "".join(f"{share:>{_CELL}.1%}" for share in best)
     yield from _ahead(table, development)
     if not development:
         yield "credited/not credited with the threshold that the development cases gave"
         yield _header()
         for name, row in table.items():
-            yield f"  {name:<{_NAME}}" + "".join(f"{_both(o.held_out):>{_CELL - 1}}" for o in row)
+            yield f"  {name:<{_NAME}}" + "".join(f"{_both(o.held_out):>{_CELL}}" for o in row)
 
 
 def _header() -> str:
     heads = (f"{point.share:.0%} {point.kind}" for point in POINTS)
-    return " " * (_NAME + 2) + "".join(f"{head:>{_CELL - 1}}" for head in heads)
+    return " " * (_NAME + 2) + "".join(f"{head:>{_CELL}}" for head in heads)
 
 
 def _both(rates: Credit) -> str:

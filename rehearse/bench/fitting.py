@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib import resources
 from pathlib import Path
+from typing import cast
 
 from rehearse.bench.corpus import StepCase
 from rehearse.bench.rates import CREDITED, Pair
@@ -96,17 +97,56 @@ def fit(
     if not own:
         raise FittingError("no case of a development procedure; fit on the corpus of the project")
     limits, trials = start, tuple[Trial, ...]()
+    judged = _Judged(own, judge)
     for _ in range(ROUNDS):
         before = limits
-        limits, trials = _round(own, judge, limits, progress, grid)
+        limits, trials = _round(judged, limits, progress, grid)
         if limits == before:
             break
     return Fit(start, limits, trials, len(own))
 
 
+class _Watched:
+    """Thresholds that note which of them were asked for."""
+
+    def __init__(self, limits: Thresholds) -> None:
+        self._limits = limits
+        self.asked: set[str] = set()
+
+    def __getattr__(self, name: str) -> float:
+        self.asked.add(name)
+        value: float = getattr(self._limits, name)
+        return value
+
+
+class _Judged:
+    """The cases with their verdicts; a verdict is kept as long as no threshold it rests on moves.
+
+    Exact: a case that did not ask for a threshold cannot depend on it.
+    """
+
+    def __init__(self, cases: Sequence[StepCase], judge: Judge) -> None:
+        self._cases = cases
+        self._judge = judge
+        self._known: list[dict[tuple[tuple[str, float], ...], Verdict]] = [{} for _ in cases]
+
+    def pairs(self, limits: Thresholds) -> list[Pair]:
+        """Expected and given for every case with these thresholds."""
+        return [(case.expect, self._verdict(at, limits)) for at, case in enumerate(self._cases)]
+
+    def _verdict(self, at: int, limits: Thresholds) -> Verdict:
+        for used, verdict in self._known[at].items():
+            if all(getattr(limits, name) == value for name, value in used):
+                return verdict
+        watched = _Watched(limits)
+        verdict = self._judge(self._cases[at], cast("Thresholds", watched))
+        used = tuple((name, getattr(limits, name)) for name in sorted(watched.asked))
+        self._known[at][used] = verdict
+        return verdict
+
+
 def _round(
-    cases: Sequence[StepCase],
-    judge: Judge,
+    judged: _Judged,
     limits: Thresholds,
     progress: Progress,
     grid: Mapping[str, Sequence[float]],
@@ -119,8 +159,7 @@ def _round(
         found: list[Trial] = []
         for value in sorted({*values, present}):
             tried = replace(limits, **{name: value})
-            pairs = [(case.expect, judge(case, tried)) for case in cases]
-            found.append(_trial(name, value, pairs))
+            found.append(_trial(name, value, judged.pairs(tried)))
             progress(len(trials) + len(found), total)
         best = min(found, key=lambda trial: (trial.cost, abs(trial.value - present)))
         limits = replace(limits, **{name: best.value})

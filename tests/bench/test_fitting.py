@@ -63,6 +63,20 @@ def test_held_out_cases_change_nothing(cases: tuple[StepCase, ...]) -> None:
         fit([case for case in cases if not case.development], judge, start, grid=GRID)
 
 
+def test_nothing_is_judged_twice_for_nothing(cases: tuple[StepCase, ...]) -> None:
+    """A case is judged anew only when a threshold it asked for moves; the result is the same."""
+    asked: list[str] = []
+
+    def counted(case: StepCase, limits: Thresholds) -> Verdict:
+        asked.append(case.said)
+        return judge(case, limits)
+
+    start = replace(thresholds(), said=0.5, unclear=0.35)
+    found = fit(cases, counted, start, grid=GRID)
+    assert found == fit(cases, judge, start, grid=GRID)
+    assert asked.count("0.9") == len({*GRID["said"], 0.5})  # it never comes to ask for `unclear`
+
+
 def test_equal_costs_keep_the_present_value(cases: tuple[StepCase, ...]) -> None:
     """A threshold moves only for a reason."""
     start = replace(thresholds(), said=0.62, unclear=0.2)
