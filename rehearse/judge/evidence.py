@@ -219,7 +219,8 @@ def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evid
     if evidence.verdict not in {Verdict.SAID, Verdict.UNCLEAR}:
         return evidence
     canonical, said = step.canonical.tokens, evidence.span.tokens
-    if denied_outright(canonical, said, scales.language):
+    span = evidence.span
+    if denied_outright(canonical, said, scales.language, span.before, span.after):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     if asks(canonical, said, scales.language):
         return replace(evidence, verdict=Verdict.NOT_SAID, probability=1 - VERBATIM)

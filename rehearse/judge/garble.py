@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from rapidfuzz.distance import Levenshtein
 
 from rehearse.judge.prepared import Wording
+from rehearse.judge.slots import compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage
-from rehearse.language.english import English
+from rehearse.language.english import English, lemma
 from rehearse.language.english_numbers import UNITS, spelt
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
@@ -38,11 +39,13 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
     """
     words = [token.form for token in span.tokens]
     known -= _idle(words, wording, lexicon)
+    bases = {lemma(word) for word in words}
     missing = [
         t.form
         for t in wording
         if t.kind in {"word", "position"}
         and t.form not in words
+        and (lemma(t.form) not in bases or t.form in lexicon.contrast_words)
         and t.form not in lexicon.stop_words
     ]
     missing += [spelt(int(t.form)) for t in wording if t.kind == "number" and t.form not in words]
@@ -72,17 +75,24 @@ def mended_wording(
     """The wording that the span says most of once misprints are put right, and the mended span.
 
     The reader's nearest wording was chosen before mending, which misprints may have led astray; it
-    stays where no other one comes out ahead.
+    stays where no other one comes out ahead, or supplies a word that it must name and lacks.
     """
-    ranked = [
-        (coverage(wording.terms, tongue.tokens(mended.text.split()), tongue), wording, mended)
-        for wording in (nearest, *wordings)
-        if (mended := mend(span, wording.tokens, known, tongue.lexicon)).changes
-    ]
-    if not ranked:
-        return nearest, mend(span, nearest.tokens, known, tongue.lexicon)
-    _, wording, mended = max(ranked, key=lambda item: item[0])
-    return wording, mended
+    as_heard = max(coverage(wording.terms, span.tokens, tongue) for wording in wordings)
+    best, best_mended = nearest, mend(span, nearest.tokens, known, tongue.lexicon)
+    said = slots(span.tokens, tongue.lexicon)
+    lacking = any(slot.named for slot in compare(nearest.slots, said).missing)
+    best_share = max(as_heard, _covered(best, best_mended, tongue))
+    for wording in wordings:
+        mended = mend(span, wording.tokens, known, tongue.lexicon)
+        share = _covered(wording, mended, tongue)
+        ahead = share > best_share or (lacking and not best_mended.changes and share == best_share)
+        if mended.changes and ahead:
+            best, best_mended, best_share = wording, mended, share
+    return best, best_mended
+
+
+def _covered(wording: Wording, mended: Mended, tongue: English) -> float:
+    return coverage(wording.terms, tongue.tokens(mended.text.split()), tongue)
 
 
 def _idle(words: Sequence[str], wording: Sequence[Token], lexicon: Lexicon) -> frozenset[str]:

@@ -11,6 +11,7 @@ from rehearse.language.token import Token
 
 BOUNDS = frozenset({"then", "so", "but", "next", "now", "because", "once", "when", "if", "while"})
 SPEAKER_REACH = 4  # tokens between "i" and the verb of saying it belongs to
+SPOKEN_TO = frozenset({"to", "for", "with", "from"})  # who stands after these does not speak
 OPENING_NO = "no"  # denies only where it opens the lead: elsewhere it answers or corrects
 
 
@@ -65,13 +66,18 @@ def _free(clause: Sequence[Token], at: int, command: Collection[str], lexicon: L
 
 def _reported(clause: Sequence[Token], lexicon: Lexicon) -> list[str]:
     """The words that give the command to another speaker: the subject of the verb of saying."""
-    verbs = [at for at, token in enumerate(clause) if _saying(token, lexicon)]
+    verbs = [
+        at
+        for at, token in enumerate(clause)
+        if _saying(token, lexicon) and (at == 0 or clause[at - 1].form not in lexicon.determiners)
+    ]
     if not verbs:
         return []
     speakers = [
         at
         for at, token in enumerate(clause[: verbs[-1]])
         if token.form in lexicon.own_speakers or _another(token, lexicon)
+        if at == 0 or clause[at - 1].form not in SPOKEN_TO
     ]
     if not speakers:
         return []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import takewhile
 
 from rehearse.language.english import English, lemma
@@ -18,6 +19,7 @@ OPENING = 4  # tokens within which a denial opens a saying, whatever stands befo
 TAIL = 8  # tokens at most that take back what was said
 RETRACTS = frozenset({"no", "not", "never", "wrong", "kidding", "joking"})
 LED_IN = frozenset({"and", "then", "so", "now", "but", "oh", "sorry", "next"})
+MODALS = frozenset({"would", "should", "could", "might", "ought"})  # before "have" and a participle
 WITHOUT = ("without",)
 ENDS_CLAUSE = frozenset({"but", "because", "so", "or", "if"})
 
@@ -35,18 +37,25 @@ def denied(step: Sequence[Token], said: Sequence[Token], language: English) -> b
     return False
 
 
-def denied_outright(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def denied_outright(
+    step: Sequence[Token],
+    said: Sequence[Token],
+    language: English,
+    before: Sequence[Token] = (),
+    after: Sequence[Token] = (),
+) -> bool:
     """Whether the saying forbids, denies or takes back an affirmed step as a whole.
 
     It is taken back at the end ("no, not yet"), called undone ("i should have turned", "without
     turning", "nobody turns"), opens with a "not" or "never" that governs a verb of the step, or
     has every word of the step under one. "Until", "before" and their like turn a negation round
     ("never open it before ..."), and a step that is negated itself is another matter: these two
-    are left to the readers.
+    are left to the readers. `before` and `after` are the words next to the saying.
     """
     own = {token.form for token in step}
-    plain = _plain(said, language.lexicon)
-    if _taken_back(step, plain, language):
+    whole = (*_led_up(step, before, language), *said)
+    plain = _affirmed_twice(_plain(whole, language.lexicon), language.lexicon)
+    if _taken_back(step, [*plain, *after], language):
         return True
     if own & DENIALS:
         return False
@@ -54,7 +63,7 @@ def denied_outright(step: Sequence[Token], said: Sequence[Token], language: Engl
         return True
     if any(token.form in TURNING and token.form not in own for token in said):
         return False
-    return _opens_with_denial(step, plain, language) or _all_denied(step, said, language)
+    return _opens_with_denial(step, plain, language) or _all_denied(step, plain, language)
 
 
 def _all_denied(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
@@ -80,10 +89,13 @@ def taken_back(tail: Sequence[Token], language: English) -> bool:
 def _taken_back(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
     """Whether the last words of the saying, after the step's own, take it back."""
     words = {_word(token, language) for token in _weighty(step, language)}
+    words |= {token.form for token in step if token.form in language.lexicon.contrast_words}
     last = max((i for i, t in enumerate(said) if _word(t, language) in words), default=-1)
     tail = said[last + 1 :]
     if last < 0 or not taken_back(tail, language):
         return False
+    if len(tail) == 1 and opens_asking(said, language):
+        return False  # a question answered
     listed = any(token.form == "no" for token in said[max(0, last - 2) : last + 1])
     return not (listed and len(tail) == 1)  # "water no obstacles no"
 
@@ -91,18 +103,16 @@ def _taken_back(step: Sequence[Token], said: Sequence[Token], language: English)
 def _undone(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
     """Whether the saying opens by calling the step undone ("i would have turned")."""
     lexicon = language.lexicon
-    verbs = {_word(token, language) for token in step}
+    verbs = {_word(token, language) for token in step} - {"be", "have"}
     for at in range(max(OPENING, _opening(step, said, language))):
         phrase = undone_at(said, at, lexicon)
         verb = _after_bridges(said, at + len(phrase), lexicon)
-        if not phrase or verb is None or _word(verb, language) not in verbs:
+        if not phrase or verb is None or _verbs(verb, language).isdisjoint(verbs):
             continue
         if phrase == WITHOUT and any(token.form == "without" for token in step):
             continue
         needs = "ing" if phrase == WITHOUT else ""
-        return verb.form.endswith(needs) and (
-            phrase[-1] not in {"have", "of"} or _participle(verb, lexicon)
-        )
+        return verb.form.endswith(needs) and (phrase[0] not in MODALS or _participle(verb, lexicon))
     return False
 
 
@@ -115,13 +125,13 @@ def undone_at(said: Sequence[Token], at: int, lexicon: Lexicon) -> Form:
 def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
     """Whether nobody is said to do what the step's first verb names."""
     lead = _lead_verb(step, language)
-    if any(token.form in NOBODY for token in step):
+    if any(token.form in NOBODY for token in step[:2]):
         return False
     for at, token in enumerate(said[: _opening(step, said, language)]):
         nobody = token.form in {"nobody", "none", "neither"}
         if nobody or (token.form == "no" and at + 1 < len(said) and said[at + 1].form == "one"):
             verb = _after_bridges(said, at + 1, language.lexicon)
-            if verb is not None and _word(verb, language) == lead:
+            if verb is not None and lead in _verbs(verb, language):
                 return True
     return False
 
@@ -138,7 +148,7 @@ def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: E
     for at, token in enumerate(said[: max(OPENING, _opening(step, said, language))]):
         if token.form in DENIALS:
             verb = _after_bridges(said, at + 1, language.lexicon)
-            if verb is not None and _word(verb, language) in verbs:
+            if verb is not None and not _verbs(verb, language).isdisjoint(verbs):
                 return True
     return False
 
@@ -181,6 +191,30 @@ def _lead_verb(step: Sequence[Token], language: English) -> str:
     return "" if first is None or first.form in {"if", "when", "once"} else _word(first, language)
 
 
+def _led_up(step: Sequence[Token], before: Sequence[Token], language: English) -> Sequence[Token]:
+    """The last words before a saying that carry no weight but may deny it ("I was going to")."""
+    lexicon = language.lexicon
+    small = lexicon.stop_words | lexicon.bridges | lexicon.negations
+    small |= {word for phrase in lexicon.undone for word in phrase}
+    lead = _lead_verb(step, language)
+    start = len(before)
+    while start > 0:
+        token = before[start - 1]
+        if token.form not in small and lead not in _verbs(token, language):
+            break
+        start -= 1
+    return before[start:]
+
+
+def _verbs(token: Token, language: English) -> set[str]:
+    """The verbs that a word may be a form of, by lemma or the head of its synonyms."""
+    form = token.form
+    bases = {lemma(form), language.lexicon.participles.get(form, form)}
+    if form.endswith("ing"):
+        bases |= {form[:-3], f"{form[:-3]}e", form[:-4]}
+    return {language.lexicon.synonyms.get(base, base) for base in bases}
+
+
 def _word(token: Token, language: English) -> str:
     """The lemma of a word, or the head of its synonyms."""
     if token.kind != "word":
@@ -192,6 +226,23 @@ def _word(token: Token, language: English) -> str:
 def _weighty(tokens: Iterable[Token], language: English) -> list[Token]:
     small = language.lexicon.stop_words | language.lexicon.negations
     return [token for token in tokens if token.form not in small]
+
+
+def _affirmed_twice(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """The tokens with "never forget to" and its like taken out: what follows is affirmed."""
+    kept: list[Token] = []
+    freeing = False
+    for at, token in enumerate(tokens):
+        after = tokens[at + 1].form if at + 1 < len(tokens) else ""
+        before = tokens[at - 1].form if at else ""
+        if token.form in DENIALS and after in lexicon.undoing:
+            freeing = True
+        elif token.form in lexicon.undoing and before in DENIALS:
+            continue
+        else:
+            freeing = freeing and token.negated
+            kept.append(replace(token, negated=False) if freeing else token)
+    return kept
 
 
 def _plain(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:

@@ -9,6 +9,7 @@ from rehearse.language.lexicon import Form, Lexicon
 from rehearse.language.token import Token
 
 REACH = 8  # tokens before the correcting word in which the mended word is looked for
+FIGURES_AHEAD = 5  # the same for a number or a door
 LOOK_AHEAD = 3  # tokens after the correcting word that may name what is mended
 WAITED_FOR = {"for", "until", "till"}  # after these "wait" is what is to be done
 BARE = ("no",)  # corrects only where what follows visibly mends what came before
@@ -38,9 +39,10 @@ def repair(
         marker = restart or correction_at(tokens, at, lexicon, protected)
         if marker and kept and at + len(marker) < len(tokens):
             after = _freed(tokens[at + len(marker) :], marker, lexicon)
-            start = _said_anew(kept, after, lexicon) if restart else None
-            if start is None:
-                start = _mended_from(kept, after, lexicon)
+            fluent = [token for token in after if token.form not in lexicon.hesitations]
+            start = _said_anew(kept, fluent, lexicon) if restart else None
+            if start is None and fluent:
+                start = _mended_from(kept, fluent, lexicon)
             if start is not None:
                 slips.extend(kept[start:])
                 del kept[start:]
@@ -107,9 +109,13 @@ def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon
     """
     heads = [
         token
-        for token in after[:LOOK_AHEAD]
+        for token in _ahead(after, lexicon)
         if token.kind != "word" or token.form in lexicon.contrast_words
-    ] or [token for token in after[:LOOK_AHEAD] if token.form not in lexicon.stop_words]
+    ] or [
+        token
+        for token in after[:LOOK_AHEAD]
+        if token.form not in lexicon.stop_words | lexicon.negations
+    ]
     window = range(len(kept) - 1, max(-1, len(kept) - 1 - REACH), -1)
     for head in heads:
         for index in window:
@@ -122,6 +128,20 @@ def _mended_from(kept: Sequence[Token], after: Sequence[Token], lexicon: Lexicon
                 start = _run_start(kept, index, head, lexicon)
                 return start - _led_by(kept, start, after, head)
     return next((index for index in window if kept[index].form == after[0].form), None)
+
+
+def _ahead(after: Sequence[Token], lexicon: Lexicon) -> Sequence[Token]:
+    """The tokens after the correcting word in which a deciding word may name what is mended.
+
+    The next few; a number or door a little further on; and after small words alone the first word
+    of weight ("I mean it has to be lit"). A further "no" ends them.
+    """
+    denial = next((i for i, t in enumerate(after) if i and t.form in lexicon.negations), len(after))
+    after = after[:denial]
+    near = [*after[:LOOK_AHEAD], *(t for t in after[LOOK_AHEAD:FIGURES_AHEAD] if t.kind != "word")]
+    if all(token.form in lexicon.stop_words for token in near):
+        near += [t for t in after[LOOK_AHEAD:] if t.form not in lexicon.stop_words][:1]
+    return near
 
 
 def _run_start(kept: Sequence[Token], index: int, head: Token, lexicon: Lexicon) -> int:

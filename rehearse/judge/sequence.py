@@ -14,6 +14,7 @@ FORWARD = ("before", "then", "afterwards")  # what stands left of these comes fi
 BACKWARD = ("after", "once")  # what stands right of these comes first
 POINTERS = frozenset({"that", "which"})  # "after that": what was said comes first
 SUBJECTS = frozenset({"nobody", "none", "neither"})  # who do not: "nobody turns it before ..."
+NEW_SUBJECTS = frozenset({"i", "we", "you", "they", "he", "she"})  # a clause of its own begins
 AUXILIARIES = frozenset(
     "do does did will would can could may must shall should is are was were have has had am be "
     "need dare i we you they please".split()
@@ -101,9 +102,11 @@ def _denied(tokens: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
         start -= 1
     if start in {0, at}:
         return False
+    if any(token.form in NEW_SUBJECTS for token in tokens[start:at]):
+        return False
     negation = tokens[start - 1].form
     before = tokens[start - 2].form if start > 1 else ""
-    opens = before == "" or before in lexicon.negation_ends or tokens[start - 2].kind != "word"
+    opens = before == "" or before in lexicon.negation_ends
     if negation in {"never", *SUBJECTS}:
         return True
     if negation == "not":

@@ -22,6 +22,7 @@ WEAK = frozenset(
 # Sets that a saying must name when the wording does: leaving one out is never a fair paraphrase.
 NAMED = frozenset({"door", "side", "colour", "arming", "position", "light"})
 
+PLACED = frozenset({"light", "power"})  # sets whose "on" and "off" may be words of place
 ANGLE = "extent"  # the set that parts of a turn belong to
 
 
@@ -75,6 +76,8 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
         if token.kind in {"door", "position"}:
             continue
         for contrast in lexicon.openings.get(token.form, ()):
+            if contrast.name in PLACED and _of_place(forms, at, lexicon):
+                continue
             slot = _slot_at(contrast, tokens, forms, present, at)
             if slot is not None:
                 found.append(slot)
@@ -83,6 +86,8 @@ def slots(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Slot, ...]:
 
 def _duration_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> list[Slot]:
     """A time that is no whole number of a unit ("half a minute"), as its seconds."""
+    if forms[at] not in lexicon.duration_words:
+        return []
     phrase = max(
         (p for p in lexicon.durations if forms[at : at + len(p)] == p), key=len, default=()
     )
@@ -125,6 +130,13 @@ def _unit_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> Iterable[Slot
     names = (name for name in lexicon.units if forms[at : at + len(name)] == name)
     name = max(names, key=len, default=())
     return [Slot("unit", lexicon.units[name], at, len(name))] if name else []
+
+
+def _of_place(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> bool:
+    """Whether "on" or "off" is a word of place here ("on the sill")."""
+    return forms[at] in {"on", "off"} and forms[at + 1 : at + 2] in {
+        (word,) for word in lexicon.determiners
+    }
 
 
 def _slot_at(

@@ -13,6 +13,7 @@ from rehearse.language.token import Token
 
 PAUSE = 0.7  # seconds between words that part two clauses
 LONG = 14  # tokens above which a clause is searched by windows as well
+BESIDE = 8  # tokens on each side of a span that are kept with it
 WIDEST = 48  # tokens in one span at most
 
 
@@ -39,6 +40,8 @@ class Span:
     utterance: index of the utterance it starts in.
     first, last: token positions in the whole take (last exclusive); a later span is later.
     unmended: the words with the slips that were mended; "" when none were.
+    before, after: the tokens of the utterance next to the span, a few on each side, so that a
+        denial is not lost with the words that a span leaves out.
     """
 
     utterance: int
@@ -46,6 +49,8 @@ class Span:
     last: int
     spoken: tuple[Spoken, ...]
     unmended: str = ""
+    before: tuple[Token, ...] = ()
+    after: tuple[Token, ...] = ()
 
     @property
     def raw(self) -> str:
@@ -96,7 +101,9 @@ class Utterance:
         at = self.offset
         whole = first == 0 and last == len(self.spoken)
         raw = self.heard.text if whole and self.mended else ""
-        return Span(self.index, at + first, at + last, self.spoken[first:last], raw)
+        before = tuple(s.token for s in self.spoken[max(0, first - BESIDE) : first])
+        after = tuple(s.token for s in self.spoken[last : last + BESIDE])
+        return Span(self.index, at + first, at + last, self.spoken[first:last], raw, before, after)
 
     @property
     def whole(self) -> Span:

@@ -94,8 +94,10 @@ class English:
         raw = _raw_tokens(words)
         if self._rewriting:
             raw = self._rewriting.applied(raw, lemma)
-        joined = with_doors(_with_positions(with_numbers(raw)), self.lexicon)
-        return tuple(self._negated(joined, words))
+        hesitations = [token for token in raw if token.form in self.lexicon.hesitations]
+        fluent = [token for token in raw if token.form not in self.lexicon.hesitations]
+        joined = with_doors(_with_positions(with_numbers(fluent)), self.lexicon)
+        return tuple(self._negated(_between(joined, hesitations), words))
 
     def _negated(self, tokens: Sequence[Token], words: Sequence[str]) -> list[Token]:
         """The tokens with those in the reach of a negation marked; "not only" negates nothing."""
@@ -186,6 +188,15 @@ def _raw_tokens(words: Sequence[str]) -> list[Token]:
             spoken = _CONTRACTIONS.get(part, part.replace("'", ""))
             raw.extend(Token(form, "word", at, 1) for form in spoken.split())
     return raw
+
+
+def _between(joined: Sequence[Token], hesitations: Sequence[Token]) -> Sequence[Token]:
+    """The tokens with each "um" back in its place, unless it stood within one ("two um left")."""
+    if not hesitations:
+        return joined
+    within = {at for t in joined if t.kind != "word" for at in range(t.first + 1, t.end)}
+    kept = [token for token in hesitations if token.first not in within]
+    return sorted((*joined, *kept), key=lambda token: token.first)
 
 
 def _parts(text: str) -> tuple[str, ...]:

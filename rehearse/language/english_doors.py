@@ -48,7 +48,7 @@ class _Doors:
 
     def at(self, at: int) -> _Found:
         """How many tokens name a door here, and the door."""
-        if self._before() in self.lexicon.numbered:
+        if self._before() in self.lexicon.numbered or self._another_of_those():
             return _NONE
         ways = (
             self._written, self._number_side, self._side_door_number, self._on_the_side,
@@ -67,6 +67,11 @@ class _Doors:
         if at >= len(self.tokens) or self.tokens[at].kind != "number":
             return ""
         return self.tokens[at].form if 0 < int(self.tokens[at].form) <= LARGEST_DOOR else ""
+
+    def _another_of_those(self) -> bool:
+        """The "two right" of "seats two left and two right"."""
+        and_side = self._before() in _COUNTED and self._before(2) in _SIDES
+        return and_side and self._before(4) in self.lexicon.numbered
 
     def _side_end(self, at: int) -> int:
         """Just past a side and its "hand" or "side"."""

@@ -63,14 +63,16 @@ class Lexicon:
     negations: frozenset[str]
     negation_ends: frozenset[str]
     fillers: tuple[Form, ...]
+    hesitations: frozenset[str]
     corrections: tuple[Form, ...]
     apologies: frozenset[str]
     hypotheticals: tuple[Form, ...]
     joints: tuple[Form, ...]
     restarts: tuple[Form, ...]
     undone: tuple[Form, ...]
+    undoing: frozenset[str]
     bridges: frozenset[str]
-    participles: frozenset[str]
+    participles: Mapping[str, str]
     retracting: frozenset[str]
     speech_verbs: frozenset[str]
     own_speakers: frozenset[str]
@@ -78,6 +80,7 @@ class Lexicon:
     numbered: frozenset[str]
     before_doors: frozenset[str]
     door_states: frozenset[str]
+    determiners: frozenset[str]
     durations: Mapping[Form, int]
     command_small: frozenset[str]
     lead_ins: frozenset[str]
@@ -95,6 +98,11 @@ class Lexicon:
             for phrase in contrast.phrases:
                 found.setdefault(phrase[0], {})[contrast.name] = contrast
         return {word: tuple(sets.values()) for word, sets in found.items()}
+
+    @cached_property
+    def duration_words(self) -> frozenset[str]:
+        """Every word that begins a duration."""
+        return frozenset(phrase[0] for phrase in self.durations)
 
     @cached_property
     def contrast_words(self) -> frozenset[str]:
@@ -156,14 +164,16 @@ def lexicon(code: str) -> Lexicon:
         negations=frozenset(data["negations"]),
         negation_ends=frozenset(data["negation_ends"]),
         fillers=forms("fillers"),
+        hesitations=frozenset(data["hesitations"]),
         corrections=forms("corrections"),
         apologies=frozenset(data["apologies"]),
         hypotheticals=forms("hypotheticals"),
         joints=forms("joints"),
         restarts=forms("restarts"),
         undone=forms("undone"),
+        undoing=frozenset(data["undoing"]),
         bridges=frozenset(data["bridges"]),
-        participles=frozenset(data["participles"]),
+        participles=dict(data["participles"]),
         retracting=frozenset(data["retracting"]),
         speech_verbs=frozenset(data["speech_verbs"]),
         own_speakers=frozenset(data["own_speakers"]),
@@ -171,6 +181,7 @@ def lexicon(code: str) -> Lexicon:
         numbered=frozenset(data["numbered"]),
         before_doors=frozenset(data["before_doors"]),
         door_states=frozenset(data["door_states"]),
+        determiners=frozenset(data["determiners"]),
         durations={form(text): int(seconds) for text, seconds in data["durations"].items()},
         command_small=frozenset(data["command_small"]),
         lead_ins=frozenset(data["lead_ins"]),

@@ -106,6 +106,70 @@ def test_word_by_word(command: str, said: str, expected: str) -> None:
     assert verdict(command, said) == expected
 
 
+CALL = "door two left armed and cross checked"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        f"never say {CALL}",
+        f"not yet {CALL}",
+        f"no {CALL}",
+        f"my colleague calls {CALL}",
+        f"my colleague nods and calls {CALL}",
+        f"nobody shouts {CALL}",
+        f"none of us says {CALL}",
+        f"c one says {CALL}",
+        f"i hear c one call {CALL}",
+        f"he says {CALL}",
+        f"i would have called {CALL}",
+        f"instead of calling {CALL}",
+        f"without calling {CALL}",
+        f"i refuse to shout {CALL}",
+        f"when i am not sure i never call {CALL}",
+        f"{CALL} no it is not",
+        f"{CALL} not yet",
+        f"{CALL} no",
+        f"{CALL} but that is wrong",
+        f"window {CALL.removeprefix('door ')}",
+    ],
+)
+def test_a_command_denied_or_reported_is_not_credited(said: str) -> None:
+    """A command that is denied, taken back, or said by somebody else is not the trainee's."""
+    for command in ("Door two left armed and cross-checked", "Two left armed and cross-checked"):
+        assert verdict(command, said) is not Verdict.SAID
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        f"then i shout {CALL}",
+        f"i do not wait any longer i call {CALL}",
+        f"the lamp is not out so i shout {CALL}",
+        f"the sill lamp is not out {CALL}",
+        f"nothing on the sill {CALL}",
+        f"never mind {CALL}",
+        f"c one orders it and then i call {CALL}",
+        f"my colleague and i call {CALL}",
+        f"i give to c one the report {CALL}",
+        f"i tell my colleague and call {CALL}",
+        f"door three left no {CALL}",
+        f"{CALL} that is what i say",
+        f"{CALL} no problem",
+        f"{CALL} and not disarmed",
+        CALL.replace("door two left", "L2"),
+        CALL.replace("door two left", "left two"),
+        CALL.replace("door two left", "two on the left"),
+        CALL.replace("door two left", "to left"),
+    ],
+)
+def test_a_command_led_in_to_otherwise_is_credited(said: str) -> None:
+    """A "not" about something else, another's part in it, or a loose door name takes no credit."""
+    verdicts = {verdict(f"{door} armed and cross-checked", said)
+                for door in ("Door two left", "Two left")}  # fmt: skip
+    assert Verdict.SAID in verdicts
+
+
 @given(commands, st.sampled_from(["", "um", "then i shout", "and", "we call"]), st.booleans())
 def test_a_command_read_off_is_said(command: str, before: str, twice: bool) -> None:
     """The command itself is said, in any case and punctuation, led in to, or shouted twice."""

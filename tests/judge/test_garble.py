@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from rehearse.book.shelf import find
 from rehearse.events import Heard
-from rehearse.judge.garble import Mended, mend, skeleton
+from rehearse.judge.garble import Mended, mend, mended_wording, skeleton
 from rehearse.judge.prepared import prepare
 from rehearse.judge.speech import utterances
 from rehearse.language.english import English
@@ -34,6 +34,7 @@ def mended(step: str, said: str) -> Mended:
             [("wit ness", "witness"), ("seal", "sill"), ("lamb", "lamp")],
         ),
         ("panes", "both witness pains", [("pains", "panes")]),
+        ("pin", "let the spring pin snap home and close the flat", [("flat", "flap")]),
     ],
 )
 def test_words_that_sound_like_missing_ones(
@@ -51,6 +52,7 @@ def test_words_that_sound_like_missing_ones(
         ("drum", "turn the mode drum a quarter turn towards the hinge to harmed", "armed"),
         ("drum", "turn the mode drum a quarter turn towards the hinge to charmed", "armed"),
         ("panes", "check both witness panes show the umber band", "amber"),
+        ("panes", "check both witness panes show the amber band and the sill lamp is lead", "lit"),
     ],
 )
 def test_a_misprint_of_a_deciding_word_is_told(step: str, said: str, slot: str) -> None:
@@ -72,6 +74,43 @@ def test_real_words_are_left_alone(said: str) -> None:
     """Words of the trade are right as they stand, opposites above all."""
     if said:
         assert mended("drum", said).changes == ()
+
+
+def test_an_inflected_word_is_no_misprint() -> None:
+    """Another form of a word of the step is that word, and is left as it was said."""
+    assert mended("pin", "the pin is snapping home and the flap closed").changes == ()
+
+
+@pytest.mark.parametrize(
+    ("step", "said", "text"),
+    [
+        ("flap", "open the flap and pull the spring pen", "open the flap and pull the spring pin"),
+        ("pin", "let the spring pin snap home and close the flat",
+         "let the spring pin snap home and close the flap"),
+    ],
+)  # fmt: skip
+def test_misprints_are_tried_for_every_wording(step: str, said: str, text: str) -> None:
+    """Whichever wording was nearest before, the one that fits the mended words is found."""
+    (utterance,) = utterances([Heard(0.0, 5.0, said)], ENGLISH, 1.5)
+    wordings = STEPS[step].wordings
+    for nearest in wordings:
+        wording, found = mended_wording(utterance.whole, wordings, nearest, ARM.known, ENGLISH)
+        assert (wording, found.text) == (wordings[0], text)
+
+
+def test_joined_words_are_tried_for_every_wording() -> None:
+    """ "To wards a row open" is mended though the nearest wording has no "towards"."""
+    wheel = next(
+        s for s in prepare(find("open-door-emergency"), ENGLISH).steps if s.step.id == "wheel"
+    )
+    known = prepare(find("open-door-emergency"), ENGLISH).known
+    said = Heard(0.0, 5.0, "turn the wheel half a turn to wards a row open")
+    (utterance,) = utterances([said], ENGLISH, 1.5)
+    wording, found = mended_wording(
+        utterance.whole, wheel.wordings, wheel.wordings[-1], known, ENGLISH
+    )
+    assert wording == wheel.canonical
+    assert found.text == "turn the wheel half a turn towards arrow open"
 
 
 @pytest.mark.parametrize("step", list(STEPS))

@@ -45,6 +45,18 @@ def mended(text: str, protected: str = "") -> tuple[str, str]:
         ("the lamp is lit i mean the lamp is out", "the lamp is out", "the lamp is lit"),
         ("i check one pane scratch that both panes", "i check 2 panes", "1 pane"),
         ("one lamp oops both lamps", "2 lamps", "1 lamp"),
+        ("still armed disarmed i mean disarmed", "still disarmed", "armed disarmed"),
+        ("the lamp is out lit i mean out", "the lamp is out", "out lit"),
+        ("hook up i mean unhook it the strap", "unhook it the strap", "hook up"),
+        ("hook up the strap i mean unhook it", "unhook it", "hook up the strap"),
+        ("away or rather towards the hinge", "towards the hinge", "away"),
+        ("door three no wait two left", "door 2L", "3"),
+        ("do not pull no wait do pull the toggle", "do pull the toggle", "do not pull"),
+        ("the drum is armed let me say it again the drum is disarmed", "the drum is disarmed",
+         "the drum is armed"),
+        ("turn it away to disarmed let me start again turn it towards the hinge to armed",
+         "turn it towards the hinge to armed", "turn it away to disarmed"),
+        ("to c two no wait for c one", "to wait for c1", "c2"),
     ],
 )  # fmt: skip
 def test_the_last_version_counts(said: str, meant: str, slip: str) -> None:
@@ -63,6 +75,9 @@ def test_the_last_version_counts(said: str, meant: str, slip: str) -> None:
         "hang on to the assist grip while you reach",
         "open the flap and no pull the pin",
         "no no armed",
+        "let me say it again turn the drum",
+        "um no um slide stand back",
+        "i stand still no wait for c one",
         "the door is open",
         "sorry",
         "",
@@ -73,6 +88,18 @@ def test_what_mends_nothing_stays(said: str) -> None:
     meant, slip = mended(said)
     assert slip == ""
     assert meant == " ".join(t.form for t in ENGLISH.tokens(said.split()))
+
+
+def test_a_correcting_no_denies_nothing() -> None:
+    """What follows "no" as a correction is affirmed; a "not" of its own still denies it."""
+
+    def denied(text: str) -> list[str]:
+        found = repair(ENGLISH.tokens(text.split()), ENGLISH.lexicon)
+        return [token.form for token in found.tokens if token.negated]
+
+    assert denied("the drum is disarmed no armed and lit") == []
+    assert denied("the drum is disarmed no not armed") == ["armed"]
+    assert denied("there is no armed drum") == ["armed", "drum"]
 
 
 def test_words_of_a_command_mend_nothing() -> None:
@@ -102,11 +129,14 @@ def test_nothing_is_invented(words: list[str]) -> None:
     """Every word is kept, taken back, or a correcting word; kept ones stay in their order."""
     tokens = ENGLISH.tokens(words)
     found = repair(tokens, ENGLISH.lexicon)
-    kept, slips = list(found.tokens), list(found.slips)
-    assert [t for t in tokens if t in kept] == kept
+    places = [(t.form, t.first) for t in tokens]
+    kept = [(t.form, t.first) for t in found.tokens]
+    slips = [(t.form, t.first) for t in found.slips]
+    assert [place for place in places if place in kept] == kept
     assert set(kept).isdisjoint(slips)
-    correcting = {w for form in (*ENGLISH.lexicon.corrections, ("no",)) for w in form}
-    rest = [t.form for t in tokens if t not in kept and t not in slips]
+    lexicon = ENGLISH.lexicon
+    correcting = {w for form in (*lexicon.corrections, *lexicon.restarts, ("no",)) for w in form}
+    rest = [form for form, first in places if (form, first) not in kept + slips]
     assert set(rest) <= correcting
 
 

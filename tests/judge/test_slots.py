@@ -54,6 +54,17 @@ def agreement(step: str, said: str) -> Agreement:
         ("pull the toggle", ["push=pull"]),
         ("away from the hinge", ["toward=away"]),
         ("good morning", []),
+        ("half a minute", ["number=30", "unit=second"]),
+        ("wait a minute and a half", ["number=90", "unit=second"]),
+        ("two minutes", ["number=120", "unit=second"]),
+        ("ninety degrees", ["extent=quarter"]),
+        ("turn it a hundred and eighty degrees", ["extent=half"]),
+        ("forty five degrees", ["extent=45 degrees"]),
+        ("a couple of panes", ["number=2"]),
+        ("the pair of them", ["number=2"]),
+        ("the two panes", ["number=2"]),
+        ("the lamp on the sill", []),
+        ("the lamp on the sill is on", ["light=lit"]),
     ],
 )
 def test_slots_are_found(text: str, expected: list[str]) -> None:
@@ -84,6 +95,10 @@ def test_a_longer_phrase_counts_once() -> None:
         ("sill lamp lit", "sill lamp on", {"agreed": "light=lit"}),
         ("sill lamp lit", "sill lamp out", {"contradicted": "light=lit"}),
         ("half a turn", "a quarter turn", {"contradicted": "extent=half"}),
+        ("half a turn", "180 degrees", {"agreed": "extent=half"}),
+        ("half a turn", "ninety degrees", {"contradicted": "extent=half"}),
+        ("half a turn", "forty five degrees", {"contradicted": "extent=half"}),
+        ("ninety degrees", "a quarter turn with both hands", {"agreed": "extent=quarter"}),
     ],
 )
 def test_comparison(step: str, said: str, outcome: dict[str, str]) -> None:
@@ -92,6 +107,22 @@ def test_comparison(step: str, said: str, outcome: dict[str, str]) -> None:
     parts = {part: named(getattr(found, part)) for part in (*PARTS, "mixed")}
     assert parts == {part: [outcome[part]] if part in outcome else [] for part in parts}
     assert len(found.against) == len(found.contradicted)
+
+
+@pytest.mark.parametrize(
+    ("step", "said", "fits"),
+    [
+        ("hold thirty seconds", "half a minute", True),
+        ("hold sixty seconds", "one minute", True),
+        ("hold six seconds", "half a minute", False),
+        ("hold two minutes", "two seconds", False),
+    ],
+)
+def test_times_are_compared_in_seconds(step: str, said: str, fits: bool) -> None:
+    """A time is the same time in minutes and in seconds, and another one in neither."""
+    found = agreement(step, said)
+    assert bool(found.contradicted) is not fits
+    assert [slot for slot in found.agreed if slot.name == "number"] != [] if fits else True
 
 
 def test_what_stands_against_a_slot_is_kept() -> None:

@@ -41,6 +41,17 @@ def named(text: str, kind: Kind) -> list[str]:
         "door to left",
         "door too left",
         "station two left",
+        "L2",
+        "l 2",
+        "L two",
+        "left two armed",
+        "door left two",
+        "at left two the lamp is lit",
+        "two on the left armed",
+        "at two on the left hand side",
+        "to left armed and cross checked",
+        "the lamp at too left is lit",
+        "of to left",
     ],
 )
 def test_door_wordings(text: str) -> None:
@@ -67,7 +78,22 @@ def test_misprinted_doors(text: str, door: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["door ten left", "two on the left", "turn left two times", "to the left", "two people left"],
+    [
+        "door ten left",
+        "two on the left",
+        "turn left two times",
+        "to the left",
+        "two people left",
+        "window two left",
+        "row two left armed",
+        "seats two left and two right",
+        "he left two bags",
+        "the left two panes",
+        "turn to left",
+        "go to right",
+        "left two minutes ago",
+        "L10",
+    ],
 )
 def test_what_names_no_door(text: str) -> None:
     """A side and a number that do not make a door are left as they are."""
@@ -78,6 +104,16 @@ def test_several_doors() -> None:
     """Each door of a sentence is named, in order."""
     assert named("doors two left and two right", "door") == ["2L", "2R"]
     assert named("2L/2R closed", "door") == ["2L", "2R"]
+    assert named("doors two left and right armed", "door") == ["2L", "2R"]
+    assert named("two right and left closed", "door") == ["2R", "2L"]
+    assert named("doors to left and too right", "door") == ["2L", "2R"]
+    assert named("two left and to right armed", "door") == ["2L", "2R"]
+
+
+def test_a_side_after_a_door_is_not_always_another_door() -> None:
+    """A "right" that means at once, or that a number follows, adds no door of its own."""
+    assert named("check two left and right after that two right", "door") == ["2L", "2R"]
+    assert named("doors two left and right door three", "door") == ["2L", "3R"]
 
 
 @given(

@@ -84,7 +84,8 @@ def test_lists_are_longest_first() -> None:
 
 def test_phrases_are_written_as_they_are_heard() -> None:
     """Every phrase of the lists is read as the very words it is written with."""
-    for forms in (LEXICON.fillers, LEXICON.corrections, LEXICON.hypotheticals, LEXICON.joints):
+    lists = (LEXICON.fillers, LEXICON.corrections, LEXICON.hypotheticals, LEXICON.joints)
+    for forms in (*lists, LEXICON.restarts, LEXICON.undone, tuple(LEXICON.durations)):
         for form in forms:
             assert tuple(token.form for token in ENGLISH.tokens(form)) == form
 

@@ -108,6 +108,20 @@ def test_reach_of_a_negation(text: str, reach: list[str]) -> None:
     assert negated(text) == reach
 
 
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("door two um left", ["door", "2L"]),
+        ("a hundred uh and twenty", ["a", "120"]),
+        ("tell c er one", ["tell", "c1"]),
+        ("um two left er armed", ["um", "2L", "er", "armed"]),
+    ],
+)
+def test_hesitations_part_nothing(text: str, words: list[str]) -> None:
+    """An "um" within a number, a door or a position goes; elsewhere it stays where it was."""
+    assert forms(text) == words
+
+
 def test_the_negation_itself_is_not_negated() -> None:
     """Two negations do not cancel: each stands for itself."""
     assert "never" not in negated("do not ever never open")
