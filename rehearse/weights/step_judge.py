@@ -76,13 +76,12 @@ class StepJudge:
         """
         place = verified(name, folder)
         self.name = name
-        self._layout = _LAYOUTS[name]
         self._remembered = remembered
         self._cache: OrderedDict[tuple[str, str], Probabilities] = OrderedDict()
         self._lock = Lock()
         try:
             self._session = _session(place / "model.onnx")
-            self._tokenizer = _tokenizer(place / "tokenizer.json")
+            self._tokenizer = tokenizer(place / "tokenizer.json")
         except Exception as error:  # the libraries raise classes of their own
             raise ModelError(
                 f"{place}: cannot be loaded ({_one_line(error)}); install the project again with "
@@ -118,20 +117,25 @@ class StepJudge:
         return result
 
     def _inputs(self, step: str, utterance: str) -> dict[str, npt.NDArray[np.int64]]:
-        layout = self._layout
-        first = [*layout.before, *self._tokens(step), *layout.between]
-        second = [*self._tokens(utterance), *layout.after]
-        inputs = {
-            "input_ids": _row(first + second),
-            "attention_mask": _row([1] * (len(first) + len(second))),
-        }
-        if layout.segments:
-            inputs["token_type_ids"] = _row([0] * len(first) + [1] * len(second))
+        tokens, segments = pair_ids(self.name, self._tokenizer, step, utterance)
+        inputs = {"input_ids": _row(tokens), "attention_mask": _row([1] * len(tokens))}
+        if _LAYOUTS[self.name].segments:
+            inputs["token_type_ids"] = _row(segments)
         return inputs
 
-    def _tokens(self, text: str) -> list[int]:
-        tokens: list[int] = self._tokenizer.encode(text, add_special_tokens=False).ids
-        return tokens[:LONGEST]
+
+def pair_ids(
+    name: StepJudgeName,
+    tokenizer: Any,  # noqa: ANN401 - tokenizers' stubs are incomplete
+    step: str,
+    utterance: str,
+) -> tuple[list[int], list[int]]:
+    """The token ids of a readable pair, and for each 0 (the step's) or 1 (the utterance's)."""
+    layout = _LAYOUTS[name]
+    texts = [tokenizer.encode(text, add_special_tokens=False).ids for text in (step, utterance)]
+    first = [*layout.before, *texts[0][:LONGEST], *layout.between]
+    second = [*texts[1][:LONGEST], *layout.after]
+    return first + second, [0] * len(first) + [1] * len(second)
 
 
 def readable(text: str) -> str:
@@ -151,13 +155,14 @@ def _session(path: Path) -> Any:  # noqa: ANN401 - onnxruntime ships no types
     return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
 
 
-def _tokenizer(path: Path) -> Any:  # noqa: ANN401 - tokenizers' stubs are incomplete
+def tokenizer(path: Path) -> Any:  # noqa: ANN401 - tokenizers' stubs are incomplete
+    """A step judge's tokenizer, without padding and truncation of its own."""
     from tokenizers import Tokenizer
 
-    tokenizer = Tokenizer.from_file(str(path))
-    tokenizer.no_padding()
-    tokenizer.no_truncation()
-    return tokenizer
+    loaded = Tokenizer.from_file(str(path))
+    loaded.no_padding()
+    loaded.no_truncation()
+    return loaded
 
 
 def _columns(path: Path) -> list[int]:
