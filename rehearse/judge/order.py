@@ -19,19 +19,26 @@ def misplaced(
         positions: for each step said rightly, where: [first, last) word of the take.
         predecessors: for each step, all that must come before it (`Procedure.predecessors`).
     """
-    late = {
-        step: [
-            other
-            for other in positions
-            if step in predecessors.get(other, frozenset())
-            and positions[step][0] >= positions[other][1]
-        ]
-        for step in positions
-    }
+    late = broken_pairs(positions, predecessors)
     early_of: dict[str, str] = {}  # a matching: for an early step the late step it is paired with
     for step in late:
         _augment(step, late, early_of, set())
     return _smallest_cover(late, early_of)
+
+
+def broken_pairs(
+    positions: Mapping[str, tuple[int, int]], predecessors: Mapping[str, frozenset[str]]
+) -> dict[str, list[str]]:
+    """For each step those said wholly before it though they must come after it."""
+    late: dict[str, list[str]] = {step: [] for step in positions}
+    for early, before in predecessors.items():
+        if early in positions:
+            ended = positions[early][1]
+            for step in before:
+                if step in positions and positions[step][0] >= ended:
+                    late[step].append(early)
+    place = {step: at for at, step in enumerate(positions)}
+    return {step: sorted(earlies, key=place.__getitem__) for step, earlies in late.items()}
 
 
 def _augment(

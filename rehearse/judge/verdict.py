@@ -27,6 +27,7 @@ class StepResult:
     why: one sentence, fit to be spoken.
     missing: the canonical words that were left out, when the verdict is incomplete.
     corrected: a wrong or broken attempt came before the right saying.
+    slip: the words of that attempt, when corrected.
     """
 
     id: str
@@ -38,17 +39,23 @@ class StepResult:
     why: str
     missing: str = ""
     corrected: bool = False
+    slip: str = ""
 
 
 @dataclass(frozen=True)
 class Extra:
-    """Something said that belongs to no step. Dangerous when the procedure forbids it."""
+    """Something said that belongs to no step.
+
+    dangerous: the procedure forbids it, or it undoes a critical step.
+    belongs_to: the title of the other procedure whose step it is; "" when none is known.
+    """
 
     heard: str
     dangerous: bool
     why: str
     start: float | None = None
     end: float | None = None
+    belongs_to: str = ""
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rehearse.events import Event, Ghost, Heard, Overflow, Requested, Restarted, Word
+from rehearse.events import Aside, Event, Ghost, Heard, Overflow, Requested, Restarted, Word
 from rehearse.record.report import WORDS, Report, clean
 from rehearse.record.timing import Prompt, prompts, requests, silences, utterances
 
@@ -170,6 +170,6 @@ def _mark(event: Event) -> tuple[Timed, ...]:
 
 def _end(event: Event) -> float:
     """When the event was over; 0.0 for what a picture does not show."""
-    if isinstance(event, Heard | Ghost):
+    if isinstance(event, Heard | Ghost | Aside):
         return event.end
     return event.time

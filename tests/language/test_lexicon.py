@@ -103,7 +103,10 @@ def test_synonyms_have_one_head() -> None:
 
 def test_reasons_ask_for_known_values_only() -> None:
     """Every reason can be filled in with what the judge offers."""
-    offered = {"say", "heard", "missing", "slot", "expected", "word", "before"}
+    offered = {
+        *("say", "heard", "slip", "missing", "slot"),
+        *("expected", "word", "before", "after", "title"),
+    }
     for reason in LEXICON.reasons.values():
         fields = {name for _, name, _, _ in Formatter().parse(reason) if name is not None}
         assert fields <= offered

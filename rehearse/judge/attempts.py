@@ -1,0 +1,115 @@
+"""The evidence on every step of a take, gathered utterance by utterance and kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rehearse.judge.cover import Cover
+from rehearse.judge.evidence import Evidence, Scales
+from rehearse.judge.prepared import PreparedStep
+from rehearse.judge.search import HOPELESS, Ground, candidates
+from rehearse.judge.sparing import weighed
+from rehearse.judge.speech import Span, Utterance, joined
+from rehearse.judge.terms import coverage
+from rehearse.judge.verdict import Verdict
+from rehearse.judge.wording import said_in
+
+SAME = 1e-9  # shares nearer than this are the same
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """Evidence on a step; `nearer` when the span says more of another step than of this one."""
+
+    evidence: Evidence
+    nearer: bool
+
+
+class Attempts:
+    """What each utterance of a take says of each step that was not said before it."""
+
+    def __init__(self, scales: Scales, cover: Cover) -> None:
+        self._scales, self._cover = scales, cover
+        self._found: list[list[Attempt]] = [[] for _ in cover.steps]
+        self._open = list(range(len(cover.steps)))
+        self._last: Ground | None = None
+        self._touched: frozenset[int] = frozenset()  # the steps that the last utterance may say
+
+    def of(self, at: int) -> Sequence[Attempt]:
+        """All evidence on the step at this place, in the order of the take."""
+        return self._found[at]
+
+    def add(self, ground: Ground) -> None:
+        """Weighs one more utterance; a step that was said stays said and is not weighed again."""
+        spans = candidates(self._open, ground)
+        for at in self._open:
+            own = self._weighed(at, spans.get(at, []))
+            if not any(map(_said, own)):
+                own += self._with_the_last(at, ground, at in spans.keys() & self._touched)
+            self._found[at].extend(own)
+        self._open = [at for at in self._open if not any(map(_said, self._found[at]))]
+        self._last, self._touched = ground, frozenset(spans)
+
+    def _weighed(self, at: int, spans: Sequence[Span]) -> list[Attempt]:
+        """The evidence of the spans, likeliest first; once it was said, of what comes before."""
+        found: list[Attempt] = []
+        said: Span | None = None
+        for span in spans:
+            if said is None or span.last <= said.first:
+                found.append(self._attempt(at, span))
+                if said is None and _said(found[-1]):
+                    said = span
+        return found
+
+    def _attempt(self, at: int, span: Span) -> Attempt:
+        step = self._cover.steps[at]
+        own = coverage(step.canonical.terms, span.tokens, self._scales.language)
+        nearest = self._cover.nearest_other(at, self._cover.said(span.tokens))
+        return Attempt(weighed(step, span, self._scales), nearest > own + SAME)
+
+    def _with_the_last(self, at: int, ground: Ground, touched: bool) -> list[Attempt]:
+        """The step said over the last utterance and this one, where both may have a part in it."""
+        last = self._last
+        if last is None:
+            return []
+        if self._was_begun(at, last.utterance) or (touched and self._adds(at, last, ground)):
+            return self._completed(at, last.utterance, ground.utterance)
+        return []
+
+    def _was_begun(self, at: int, before: Utterance) -> bool:
+        """Whether a broken saying of the step lies in the utterance before."""
+        return any(
+            attempt.evidence.span.utterance == before.index
+            and attempt.evidence.verdict is not Verdict.NOT_SAID
+            for attempt in self._found[at]
+        )
+
+    def _adds(self, at: int, one: Ground, two: Ground) -> bool:
+        """Whether two utterances say more of the step than either of them."""
+        parts = one.all_said, two.all_said
+        both = self._cover.share(at, parts[0] | parts[1])
+        return both > max(self._cover.share(at, bits) for bits in parts) + SAME
+
+    def _completed(self, at: int, one: Utterance, two: Utterance) -> list[Attempt]:
+        """The step said over two utterances, if together they say it; else nothing new."""
+        margin = self._scales.thresholds.doubtful_margin
+        both = joined(one, two, self._scales.language, margin)
+        if both is None or not self._may_be_said(self._cover.steps[at], both):
+            return []
+        attempt = self._attempt(at, both)
+        return [attempt] if _said(attempt) else []
+
+    def _may_be_said(self, step: PreparedStep, span: Span) -> bool:
+        if step.step.command:
+            return True
+        if any(
+            said_in(w, step.wordings, span.tokens, self._scales.language) for w in step.wordings
+        ):
+            return True
+        pairs = [(w.text, span.text) for w in step.wordings]
+        return bool(self._scales.readers.quick.said(pairs)[:, 0].max() >= HOPELESS)
+
+
+def _said(attempt: Attempt) -> bool:
+    return attempt.evidence.verdict is Verdict.SAID
