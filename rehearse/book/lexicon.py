@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from rehearse.book import fields
+from rehearse.book.beside import LEXICON
 from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
@@ -18,7 +19,7 @@ from rehearse.book.source import read_text
 from rehearse.language.additions import NONE, Additions
 from rehearse.language.lexicon import Contrast, Form, form
 
-NAME = "lexicon.yaml"
+NAME = LEXICON
 MOST_WORDS = 8  # of one phrase
 KNOWN = ("language", "synonyms", "contrasts", "designators", "units", "abbreviations")
 _CONTRAST = ("name", "values", "forms", "also", "near", "named")

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from rehearse.book.beside import BESIDE, LEXICON
 from rehearse.book.faults import nearest
-from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.model import Procedure
 from rehearse.book.reader import Located, locate, read
 from rehearse.errors import BookError, Problem, ShelfError
@@ -57,7 +57,7 @@ def stock(places: Sequence[Path] | None = None) -> Stock:
     broken: list[BookError] = []
     for folder in folders() if places is None else places:
         here: dict[str, Procedure] = {}
-        for path in _files(folder):
+        for path in files(folder):
             try:
                 located = locate(path)
             except BookError as error:
@@ -106,11 +106,14 @@ def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
     raise ShelfError(f"there is no procedure '{text}'; {mend}")
 
 
-def _files(folder: Path) -> Iterator[Path]:
-    """The YAML files in the folder and those below it, but hidden ones, in a steady order."""
+def files(folder: Path) -> Iterator[Path]:
+    """The procedure files in the folder and those below it, but hidden ones, in a steady order.
+
+    What lies beside procedures (the lexicon and its like) is none of them.
+    """
     for path in sorted(folder.rglob("*")):
         hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
-        procedure = path.suffix.lower() in _SUFFIXES and path.name != LEXICON
+        procedure = path.suffix.lower() in _SUFFIXES and path.name not in BESIDE
         if procedure and not hidden and path.is_file():
             yield path
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rehearse.book.model import Procedure
+from rehearse.book.shelf import files
 from rehearse.coach.phrasebook import phrasebook
 from rehearse.coach.requests import Request, phrases, request, teachable, wordings_of
 
@@ -19,7 +20,7 @@ _BOOK = Path(__file__).parents[2] / "procedures"
 def procedures() -> dict[str, tuple[str, ...]]:
     """Everything each shipped procedure may have said, by its name."""
     found = {}
-    for path in sorted(set(_BOOK.rglob("*.yaml")) - set(_BOOK.rglob("lexicon.yaml"))):
+    for path in files(_BOOK):
         steps = yaml.safe_load(path.read_text("utf-8")).get("steps", [])
         found[path.stem] = tuple(
             text

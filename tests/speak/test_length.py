@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rehearse.book.model import PassRule, Procedure, Revision, Step
+from rehearse.book.shelf import files
 from rehearse.coach.debrief import debrief, speaking_seconds
 from rehearse.coach.pace import DEBRIEF_SECONDS, WORDS_PER_MINUTE
 from rehearse.coach.phrasebook import phrasebook
@@ -33,7 +34,7 @@ def voice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Voice]:
 def shipped() -> list[Procedure]:
     """Every shipped procedure, with no more than a debrief needs."""
     found = []
-    for path in sorted(set(_BOOK.rglob("*.yaml")) - set(_BOOK.rglob("lexicon.yaml"))):
+    for path in files(_BOOK):
         data = yaml.safe_load(path.read_text("utf-8"))
         steps = tuple(
             Step(row["id"], row["say"], critical=row.get("critical", False))
