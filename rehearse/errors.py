@@ -34,6 +34,10 @@ class WordsError(RehearseError):
     """A words file that cannot be used."""
 
 
+class AuthoringError(RehearseError):
+    """A file that cannot be made for an author, or taken over from one."""
+
+
 @dataclass(frozen=True, order=True)
 class Problem:
     """One fault in a file, where it is and how to mend it. Lines and columns count from 1."""

@@ -116,6 +116,11 @@ def is_id(text: str) -> bool:
     return len(text) <= MAX_ID and _ID.fullmatch(text) is not None
 
 
+def is_position(text: str) -> bool:
+    """Whether the text is a crew position: one to three capital letters, then up to two digits."""
+    return _POSITION.fullmatch(text) is not None
+
+
 def identifier(node: Node, field: str, faults: Faults) -> Placed[str] | None:
     """An id, as it is written (so that `no` or `12` may be one without quotes)."""
     scalar = _scalar(node, field, faults, "write an id of letters, digits and hyphens")

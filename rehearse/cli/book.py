@@ -17,6 +17,7 @@ from rehearse.cli.common import (
     add,
     add_procedure,
     complain,
+    later,
 )
 from rehearse.errors import BookError
 
@@ -35,9 +36,52 @@ def add_commands(commands: Commands) -> None:
         help="what the judge will demand of each step, so that the file can be corrected",
     )
     page.set_defaults(run=_book_show)
+    _add_new(kinds)
+    _add_import(kinds)
     lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
     lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
     lint.set_defaults(run=_book_lint)
+
+
+def _add_new(kinds: Commands) -> None:
+    new = add(kinds, "new", "Begin a procedure: a commented file, valid as it stands.")
+    new.add_argument("name", help="the procedure's id: letters, digits and hyphens")
+    new.add_argument("--title", default="", help="what it is called; else made from the id")
+    _add_target(new)
+    new.set_defaults(run=later("book_new:new_"))
+
+
+def _add_import(kinds: Commands) -> None:
+    take = add(kinds, "import", "Take over a manual's lists as procedures, and say what to decide.")
+    take.add_argument(
+        "file",
+        type=Path,
+        metavar="FILE",
+        help="Markdown, plain text, CSV or XLSX (docs/authors.md)",
+    )
+    _add_target(take)
+    take.add_argument("--sheet", default="", help="the sheet of an XLSX file; else the first")
+    take.add_argument(
+        "--manual", default="", metavar="NAME", help="what paragraph numbers are cited with, as CSM"
+    )
+    take.add_argument("--revision", type=int, default=1, metavar="N", help="its number; else 1")
+    take.set_defaults(run=later("book_new:import_"))
+
+
+def _add_target(command: argparse.ArgumentParser) -> None:
+    """What new files belong to and where they go."""
+    command.add_argument("--aircraft", required=True, metavar="ID", help="the aircraft's id")
+    command.add_argument(
+        "--positions", nargs="+", default=[], metavar="C4", help="crew positions; else every one"
+    )
+    command.add_argument("--language", default="en", metavar="CODE", help="the language; else en")
+    command.add_argument(
+        "--effective", default="", metavar="DAY", help="the revision's day, 2026-12-01; else today"
+    )
+    command.add_argument(
+        "-o", "--into", type=Path, default=Path(), metavar="FOLDER", help="where to; else here"
+    )
+    command.add_argument("--replace", action="store_true", help="overwrite files that are there")
 
 
 def _book_list(_options: argparse.Namespace) -> int:
