@@ -41,7 +41,7 @@ def page(procedure: Procedure) -> list[str]:
         ("revision", f"{revision.number} of {revision.effective}, {revision.source}"),
         ("language", procedure.language),
         ("order", _order(procedure)),
-        ("passes with", _passes(procedure)),
+        ("passes with", passes(procedure)),
     )
     for label, text in about:
         lines += labelled(label, text, 0)
@@ -108,8 +108,8 @@ def _order(procedure: Procedure) -> str:
     return "any, except where a step says what it follows"
 
 
-def _passes(procedure: Procedure) -> str:
-    """The pass rule in words."""
+def passes(procedure: Procedure) -> str:
+    """What a take must hold to pass, in words."""
     rule = procedure.pass_rule
     steps = len(procedure.steps)
     critical = sum(step.critical for step in procedure.steps)

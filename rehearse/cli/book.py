@@ -12,10 +12,13 @@ from rehearse.book.model import Procedure
 from rehearse.cli.common import (
     NOT_PASSED,
     PASSED,
+    ROLES,
     UNUSABLE,
     Commands,
     add,
     add_procedure,
+    add_programme,
+    add_store,
     complain,
     later,
 )
@@ -38,6 +41,7 @@ def add_commands(commands: Commands) -> None:
     page.set_defaults(run=_book_show)
     _add_new(kinds)
     _add_import(kinds)
+    _add_diff(kinds)
     lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
     lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
     lint.set_defaults(run=_book_lint)
@@ -66,6 +70,20 @@ def _add_import(kinds: Commands) -> None:
     )
     take.add_argument("--revision", type=int, default=1, metavar="N", help="its number; else 1")
     take.set_defaults(run=later("book_new:import_"))
+
+
+def _add_diff(kinds: Commands) -> None:
+    diff = add(kinds, "diff", "What differs between two revisions, and whose results become stale.")
+    diff.add_argument("old", metavar="OLD", help="a procedure file, an id, or a folder of files")
+    diff.add_argument("new", metavar="NEW", help="the same in its new revision")
+    add_store(diff)
+    diff.add_argument(
+        "--as", dest="acting", default="", metavar="STAFFNUMBER",
+        help="who you are: tells whose results become stale; the PIN is asked for",
+    )  # fmt: skip
+    diff.add_argument("--role", choices=ROLES, help="as what you act, when you have several roles")
+    add_programme(diff)
+    diff.set_defaults(run=later("book_diff:diff_"))
 
 
 def _add_target(command: argparse.ArgumentParser) -> None:

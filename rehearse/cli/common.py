@@ -14,6 +14,7 @@ from rehearse.record.report import clean
 Told = Callable[[str], None]
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001
 PASSED, NOT_PASSED, UNUSABLE = 0, 1, 2
+ROLES = ("trainee", "instructor", "examiner", "administrator")
 
 
 def add(commands: Commands, name: str, text: str) -> argparse.ArgumentParser:
@@ -52,7 +53,7 @@ def add_acting(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument(
         "--role",
-        choices=("trainee", "instructor", "examiner", "administrator"),
+        choices=ROLES,
         help="as what you act, when you have several roles",
     )
 
