@@ -27,7 +27,7 @@ def _add_doctor(commands: Commands) -> None:
 
 
 def _add_bench(commands: Commands) -> None:
-    bench = add(commands, "bench", "Measure how often the judge is right.")
+    bench = add(commands, "bench", "Measure how often the judge is right, and how things grow.")
     kinds = bench.add_subparsers(dest="bench_command", required=True, metavar="WHAT")
     judge = add(kinds, "judge", "Judge the labelled corpus, beside plain alternatives; minutes.")
     _add_corpus(judge)
@@ -51,6 +51,18 @@ def _add_bench(commands: Commands) -> None:
         help="write them into judge/thresholds.yaml; else only print",
     )
     fit.set_defaults(run=_bench_fit)
+    growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
+    growth.set_defaults(run=_bench_growth)
+    records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")
+    records.add_argument(
+        "--checks",
+        type=int,
+        nargs="+",
+        default=(10_000, 100_000, 1_000_000),
+        metavar="NUMBER",
+        help="fill a throwaway store with so many checks; to a million by default",
+    )
+    records.set_defaults(run=_bench_records)
 
 
 def _add_corpus(command: argparse.ArgumentParser) -> None:
@@ -123,4 +135,20 @@ def _bench_fit(options: argparse.Namespace) -> int:
         print(f"written to {shipped_file()}")
     else:
         print("nothing is written; add --write to do so")
+    return PASSED
+
+
+def _bench_growth(_options: argparse.Namespace) -> int:
+    from rehearse.bench.growth import lines
+
+    for line in lines():
+        print(line, flush=True)
+    return PASSED
+
+
+def _bench_records(options: argparse.Namespace) -> int:
+    from rehearse.bench.records import lines
+
+    for line in lines(options.checks):
+        print(line, flush=True)
     return PASSED

@@ -95,16 +95,35 @@ def _reading(step: PreparedStep, span: Span, scales: Scales) -> tuple[Wording, R
         if said_in(wording, step.wordings, span.tokens, scales.language):
             return wording, Reading(VERBATIM, 0.0, 0.0, 1 - VERBATIM)
     readings = [_both_texts(w, span, scales) for w in step.wordings]
-    best, reading = max(zip(step.wordings, readings, strict=True), key=lambda wr: wr[1].said)
+    said = slots(span.tokens, scales.language.lexicon)
+    best, reading = max(
+        zip(step.wordings, readings, strict=True),
+        key=lambda wr: (round(wr[1].said, 1), -len(_unsaid(wr[0], said)), wr[1].said),
+    )
     own = max(r.said for w, r in zip(step.wordings, readings, strict=True) if w.canonical)
     odds = logit(reading.said) * BEST_WEIGHT + logit(own) * (1 - BEST_WEIGHT)
     return best, replace(reading, said=1 / (1 + math.exp(-odds)))
 
 
+def _unsaid(wording: Wording, said: Sequence[Slot]) -> list[Slot]:
+    """The slots that a saying must name and does not."""
+    return [slot for slot in compare(wording.slots, said).missing if slot.named]
+
+
 def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
-    """The reading of the span; of a mended one the stricter of mended and as it was said."""
-    pairs = [(wording.text, text) for text in dict.fromkeys((span.text, span.raw))]
-    return min(read(scales.readers.careful, pairs), key=lambda reading: reading.said)
+    """The reading of the span; of a mended one the stricter of mended and as it was said.
+
+    What a mended span seems to lack may stand in the words that were taken back ("the strap, it
+    goes on, no, you unhook it"), so that being incomplete alone does not speak against it.
+    """
+    if span.text == span.raw:
+        return read(scales.readers.careful, [(wording.text, span.text)])[0]
+    mended, raw = read(
+        scales.readers.careful, [(wording.text, span.text), (wording.text, span.raw)]
+    )
+    if raw.said < mended.said:
+        return raw
+    return replace(mended, said=min(raw.said, mended.said + mended.incomplete))
 
 
 def logit(probability: float) -> float:
@@ -174,8 +193,10 @@ def _by_slots(
     if elsewhere and evidence.verdict is Verdict.SAID:
         word = heard_words(evidence.span, elsewhere[0])
         return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
-    lost = [slot for slot in compare(wording.slots, said).missing if slot.named]
+    lost = _unsaid(wording, said)
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
+        if _both_sure(evidence, step, scales):
+            return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(
             evidence,
             verdict=Verdict.INCOMPLETE,
@@ -183,6 +204,15 @@ def _by_slots(
             missing=" ".join(printed_words(wording, slot) for slot in lost),
         )
     return evidence
+
+
+def _both_sure(evidence: Evidence, step: PreparedStep, scales: Scales) -> bool:
+    """Whether both readers are sure that it was said; a rule of words alone is then but a doubt."""
+    sure = scales.thresholds.sure
+    if evidence.probability < sure:
+        return False
+    pairs = [(w.text, evidence.span.text) for w in step.wordings]
+    return max(reading.said for reading in read(scales.readers.quick, pairs)) >= sure
 
 
 def _by_garbles(
@@ -221,6 +251,8 @@ def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evid
     canonical, said = step.canonical.tokens, evidence.span.tokens
     span = evidence.span
     if denied_outright(canonical, said, scales.language, span.before, span.after):
+        if _both_sure(evidence, step, scales):
+            return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     if asks(canonical, said, scales.language):
         return replace(evidence, verdict=Verdict.NOT_SAID, probability=1 - VERBATIM)
@@ -235,13 +267,17 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     if any(claims(never, step, evidence.span, scales.language) for never in step.never):
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
+    said = slots(evidence.span.tokens, scales.language.lexicon)
     pairs = [
         (never.text, evidence.span.text)
         for never in step.never
         if coverage(never.terms, evidence.span.tokens, scales.language) >= NEAR_NEVER
+        and not compare(never.slots, said).contradicted
     ]
     strongest = max((r.said for r in read(scales.readers.careful, pairs)), default=0.0)
     if strongest >= scales.thresholds.never and strongest > evidence.probability:
+        if _both_sure(evidence, step, scales):
+            return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
     return evidence
 

@@ -80,7 +80,7 @@ class Settling:
         covered: set[int] = set()
         for other, right in said.items():
             if other != at and right.span.overlaps(evidence.span):
-                covered.update(range(right.span.first, right.span.last))
+                covered.update(range(*self._narrowed(other, right.span)))
         if not covered:
             return True
         stop = self._scales.language.lexicon.stop_words

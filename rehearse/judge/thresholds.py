@@ -19,6 +19,7 @@ class Thresholds:
     unclear: float
     seconded: float
     objected: float
+    sure: float
     about: float
     never: float
     doubtful_margin: float

@@ -51,14 +51,23 @@ def _without_lead_in(
 
 
 def claims(never: Wording, step: PreparedStep, span: Span, language: English) -> bool:
-    """Whether all words of a forbidden statement were said, its own words among them."""
+    """Whether all words of a forbidden statement were said in its order, its own among them."""
     own = set(never.terms.weights) - {n for w in step.wordings for n in w.terms.weights}
     hit = found(never.terms, span.tokens, language)
     return (
         bool(own)
         and hit == set(never.terms.weights)
+        and _in_order(never, span.tokens, language)
         and _negations(span.tokens, language) == _negations(never.tokens, language)
     )
+
+
+def _in_order(wording: Wording, tokens: Sequence[Token], language: English) -> bool:
+    """Whether the words of the wording that were said as they stand were said in its order."""
+    said = iter([term(token, language) for token in tokens])
+    present = {term(token, language) for token in tokens}
+    wanted = [n for t in wording.tokens if (n := term(t, language)) in present and n is not None]
+    return all(name in said for name in wanted)
 
 
 def contradictions(step: PreparedStep, said: Sequence[Slot]) -> list[tuple[Slot, Slot]]:
