@@ -265,12 +265,12 @@ def choice(node: Node, field: str, choices: tuple[str, ...], faults: Faults) -> 
 
 
 def several(
-    node: Node, field: str, check: Check[T], example: str, faults: Faults
+    node: Node, field: str, check: Check[T], example: str, faults: Faults, *, most: int = MAX_LISTED
 ) -> tuple[Placed[T], ...]:
     """The good entries of a list; faulty ones are told. `example` shows how one is written."""
     if isinstance(node, Items):
-        if len(node.items) > MAX_LISTED:
-            fault = f"the list has {len(node.items)} entries, more than {MAX_LISTED}"
+        if len(node.items) > most:
+            fault = f"the list has {len(node.items)} entries, more than {most}"
             faults.add(node.mark, field, fault, "keep those that matter")
             return ()
         numbered = enumerate(node.items, start=1)

@@ -113,6 +113,7 @@ def new_result(
         extras=tuple(_extra(extra.heard, extra.dangerous) for extra in judged.extras),
         take=reference,
         judge=JUDGE,
+        procedure_sha256=take.header.procedure_sha256,
     )
 
 

@@ -108,6 +108,7 @@ def summary(record: Record, people: People) -> dict[str, object]:
         "element": result.element,
         "procedure": result.procedure,
         "revision": result.revision,
+        "procedure_sha256": result.procedure_sha256,
         "method": str(result.method),
         "taken_at": result.taken_at.isoformat(),
         "taken_on": result.taken_on.isoformat(),
@@ -179,6 +180,8 @@ def _page(record: Record, people: People, at: Acting) -> Iterator[str]:
     yield f"  {result.method}, taken {local:%Y-%m-%d %H:%M} {at.store.zone.key}"
     examiner, teacher = named(people, result.examiner), named(people, result.teacher)
     yield f"  examined by {examiner}, taught by {teacher}"
+    if result.procedure_sha256:
+        yield f"  what was asked: {result.procedure_sha256}"
     if result.take is not None:
         yield f"  take {result.take.folder}, log {result.take.log_sha256}"
         yield f"  {result.take.drawn or 'procedure chosen, not drawn'}; sound " + (

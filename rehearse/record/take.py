@@ -22,6 +22,7 @@ from rehearse import __version__, events
 from rehearse.book import reader
 from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.model import Procedure
+from rehearse.book.seal import checksum
 from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Event
 from rehearse.hear.recogniser import Sound
@@ -52,6 +53,8 @@ class Header:
     source: where the sound came from.
     sound: whether sound was to be kept.
     notice: what a take is not, as it stood when the take was written.
+    procedure_sha256: `rehearse.book.seal.checksum` of the procedure; "" in takes of versions that
+        wrote none.
     """
 
     id: str
@@ -63,6 +66,7 @@ class Header:
     source: SourceKind
     sound: bool
     notice: str = NOTICE
+    procedure_sha256: str = ""
 
 
 class TakeWriter:
@@ -107,6 +111,7 @@ class TakeWriter:
             help_level,
             source,
             keep_sound,
+            procedure_sha256=checksum(procedure),
         )
         try:
             place.write_private(inside / _PROCEDURE, text)
@@ -223,10 +228,9 @@ class Take:
         if not self.procedure_path.exists():
             raise StoreError(f"{self.procedure_path}: missing; restore it from a copy")
         procedure = reader.read(self.procedure_path)
-        if (procedure.id, procedure.revision.number) != (
-            self.header.procedure,
-            self.header.revision,
-        ):
+        header = self.header
+        same = (procedure.id, procedure.revision.number) == (header.procedure, header.revision)
+        if not same or header.procedure_sha256 not in {"", checksum(procedure)}:
             raise StoreError(
                 f"{self.procedure_path}: this is not {self.header.procedure} revision "
                 f"{self.header.revision}, which the take was of; restore it from a copy"
@@ -298,6 +302,7 @@ def _read_header(path: Path, row: dict[str, Any]) -> Header:
             source=row["source"],
             sound=bool(row["sound"]),
             notice=str(row["notice"]),
+            procedure_sha256=str(row.get("procedure_sha256", "")),
         )
     except (KeyError, TypeError, ValueError) as error:
         raise StoreError(

@@ -86,12 +86,18 @@ def read_into(connection: Connection, path: Path) -> None:
                 raise StoreError(f"{path}:1: this is no backup that this version can read")
             continue
         table = _BY_NAME.get(str(values.pop("table", "")))
-        if table is None or set(values) != set(table.c.keys()):
+        if table is None or not _is_row(values, table):
             raise StoreError(f"{path}:{number}: no row of a record store; restore another backup")
         connection.execute(insert(table), _typed(path, number, table, values))
         whole = whole or table is tables.head
     if not whole:
         raise StoreError(f"{path}: ends before its end was written; restore another backup")
+
+
+def _is_row(values: Mapping[str, Any], table: Table) -> bool:
+    """Whether these are a row's columns; an older version wrote none of those that came later."""
+    lacking = set(table.c.keys()) - set(values)
+    return set(values) <= set(table.c.keys()) and all(table.c[name].nullable for name in lacking)
 
 
 def _read(path: Path) -> Iterator[tuple[int, dict[str, Any]]]:

@@ -70,6 +70,7 @@ def result_of(row: Row, links: Links) -> Result:
         take=outcome.take_of(row["take"]),
         judge=row["judge"],
         passed=bool(row["passed"]),
+        procedure_sha256=row["procedure_sha256"] or "",
     )
 
 

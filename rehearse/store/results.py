@@ -266,6 +266,7 @@ def _columns(desk: Desk, result: NewResult) -> dict[str, object]:
         "extras": to_text(list(result.extras)),
         "rule": to_text(asdict(result.rule)),
         "passed": int(outcome.passed(result.steps, verdicts, result.rule)),
+        "procedure_sha256": result.procedure_sha256 or None,
     }
 
 

@@ -86,6 +86,7 @@ result = _chained(
     Column("teacher", String, ForeignKey("person.id")),
     Column("take", String), _text("judge"), _text("steps"), _text("extras"), _text("rule"),
     _truth("passed"),
+    Column("procedure_sha256", String),
     Index("ix_result_person_taken_at", "person", "taken_at"),
 )  # fmt: skip
 overrule = _chained(

@@ -150,6 +150,8 @@ class NewResult:
     steps: at least one; what has no steps of its own has one called `whole` (see `whole`).
     extras: what was said beyond the steps, one sentence each.
     judge: what gave the verdicts, such as "rehearse 0.5.0"; "" for a person.
+    procedure_sha256: the checksum of exactly what was asked, 64 hexadecimal digits; "" where it is
+        not known.
     """
 
     person: str
@@ -166,6 +168,7 @@ class NewResult:
     extras: tuple[str, ...] = ()
     take: TakeRef | None = None
     judge: str = ""
+    procedure_sha256: str = ""
 
 
 def whole(*, passed: bool, why: str = "") -> tuple[StepMark, ...]:
@@ -197,6 +200,7 @@ class Result:
     take: TakeRef | None
     judge: str
     passed: bool
+    procedure_sha256: str = ""
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from rehearse import __version__
 from rehearse.book import reader
 from rehearse.book.model import Procedure
+from rehearse.book.seal import checksum
 from rehearse.book.shelf import files
 from rehearse.errors import StoreError
 from rehearse.events import Event, Heard, Listening, Partial
@@ -75,6 +76,7 @@ def test_header(tmp_path: Path, procedure: Procedure) -> None:
         "source": "microphone",
         "sound": True,
         "notice": NOTICE,
+        "procedure_sha256": checksum(procedure),
     }
     header = Take.open(writer.folder).header
     assert (header.started, header.id) == (STARTED, writer.folder.name)
