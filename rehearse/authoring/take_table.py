@@ -16,9 +16,9 @@ from rehearse.authoring.sentences import fits
 from rehearse.authoring.table import Row
 from rehearse.authoring.taking import Taken, Target
 from rehearse.authoring.words import SignWords
-from rehearse.book.draft import MAX_STEPS
 from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import is_id, is_position
+from rehearse.book.procedure_keys import MAX_STEPS
 from rehearse.book.relations import plain
 from rehearse.safety import NOTICE
 

@@ -13,8 +13,8 @@ from rehearse.authoring.manual import Item, Manual, Note, PassedOver, Section
 from rehearse.authoring.naming import slug, step_id, unique
 from rehearse.authoring.sentences import MAX_SENTENCE, fits, pieces
 from rehearse.authoring.words import SignWords
-from rehearse.book.draft import MAX_STEPS
 from rehearse.book.faults import shown
+from rehearse.book.procedure_keys import MAX_STEPS
 from rehearse.book.relations import plain
 from rehearse.errors import AuthoringError
 from rehearse.safety import NOTICE

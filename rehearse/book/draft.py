@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
 from rehearse.book import fields
+from rehearse.book import procedure_keys as known
 from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
 from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar
-
-MAX_STEPS = 200
-
-_REQUIRED = ("procedure", "title", "aircraft", "language", "revision", "steps")
-_TOP = (*_REQUIRED, "positions", "order", "pass")
-_REVISION = ("number", "effective", "source")
-_PASS = ("critical", "share", "within")
-_STEP = ("id", "say", "critical", "command", "also", "never", "after", "reason", "demands")
-_DEMANDS = ("named", "spare", "contrasts")
+from rehearse.book.procedure_keys import MAX_STEPS
+from rehearse.book.shape import Key, One, Several, names, required
 
 T = TypeVar("T")
 
@@ -79,22 +73,22 @@ class Draft:
 
 def read_draft(node: Node, faults: Faults) -> Draft:
     """Read every key and value of the file; every fault is told."""
-    top = read_keys(node, "", _TOP, _REQUIRED, faults)
-    revision = _inner(top, "revision", _REVISION, _REVISION, faults)
-    passing = _inner(top, "pass", _PASS, (), faults)
+    top = _keys(node, "", known.PROCEDURE, faults)
+    revision = _inner(top, "revision", known.REVISION, faults)
+    passing = _inner(top, "pass", known.PASS, faults)
     return Draft(
-        id=_value(top, "", "procedure", fields.identifier, faults),
-        title=_value(top, "", "title", fields.title, faults),
-        aircraft=_value(top, "", "aircraft", fields.identifier, faults),
+        id=_value(top, "", known.PROCEDURE_ID, faults),
+        title=_value(top, "", known.TITLE, faults),
+        aircraft=_value(top, "", known.AIRCRAFT, faults),
         positions=_positions(top, faults),
-        language=_value(top, "", "language", fields.language, faults),
-        number=_value(revision, "revision.", "number", fields.whole_number, faults),
-        effective=_value(revision, "revision.", "effective", fields.day, faults),
-        source=_value(revision, "revision.", "source", fields.label, faults),
-        order=_value(top, "", "order", _order, faults),
-        critical=_value(passing, "pass.", "critical", _critical, faults),
-        share=_value(passing, "pass.", "share", fields.fraction, faults),
-        within=_value(passing, "pass.", "within", fields.seconds, faults),
+        language=_value(top, "", known.LANGUAGE, faults),
+        number=_value(revision, "revision.", known.NUMBER, faults),
+        effective=_value(revision, "revision.", known.EFFECTIVE, faults),
+        source=_value(revision, "revision.", known.SOURCE, faults),
+        order=_value(top, "", known.ORDER, faults),
+        critical=_value(passing, "pass.", known.PASS_CRITICAL, faults),
+        share=_value(passing, "pass.", known.SHARE, faults),
+        within=_value(passing, "pass.", known.WITHIN, faults),
         steps=_steps(top.get("steps"), faults),
     )
 
@@ -104,36 +98,37 @@ def step_field(number: int, step_id: str | None) -> str:
     return f"steps[{step_id or number}]"
 
 
-def _value(
-    keys: Mapping[str, Node], prefix: str, key: str, check: fields.Check[T], faults: Faults
-) -> T | None:
+def _keys(node: Node, field: str, keys: Sequence[Key], faults: Faults) -> dict[str, Node]:
+    return read_keys(node, field, names(keys), required(keys), faults)
+
+
+def _value(keys: Mapping[str, Node], prefix: str, key: One[T], faults: Faults) -> T | None:
     """The checked value of a key; None when it is faulty or not there."""
-    placed = check(keys[key], prefix + key, faults) if key in keys else None
+    placed = _placed(keys, prefix, key, faults)
     return None if placed is None else placed.value
 
 
+def _placed(keys: Mapping[str, Node], prefix: str, key: One[T], faults: Faults) -> Placed[T] | None:
+    return key.check(keys[key.name], prefix + key.name, faults) if key.name in keys else None
+
+
+def _listed(
+    keys: Mapping[str, Node], prefix: str, key: Several[T], faults: Faults
+) -> tuple[Placed[T], ...]:
+    """The good values of a key with a list; none when it is not there."""
+    if key.name not in keys:
+        return ()
+    return fields.several(keys[key.name], prefix + key.name, key.check, key.example, faults)
+
+
 def _inner(
-    top: Mapping[str, Node],
-    key: str,
-    known: tuple[str, ...],
-    required: tuple[str, ...],
-    faults: Faults,
+    top: Mapping[str, Node], name: str, keys: Sequence[Key], faults: Faults
 ) -> dict[str, Node]:
-    return read_keys(top[key], key, known, required, faults) if key in top else {}
-
-
-def _order(node: Node, field: str, faults: Faults) -> Placed[str] | None:
-    return fields.choice(node, field, ("strict", "free"), faults)
-
-
-def _critical(node: Node, field: str, faults: Faults) -> Placed[str] | None:
-    return fields.choice(node, field, ("all", "none"), faults)
+    return _keys(top[name], name, keys, faults) if name in top else {}
 
 
 def _positions(top: Mapping[str, Node], faults: Faults) -> tuple[str, ...]:
-    if "positions" not in top:
-        return ()
-    listed = fields.several(top["positions"], "positions", fields.position, "[C4]", faults)
+    listed = _listed(top, "", known.POSITIONS, faults)
     positions: list[str] = []
     for number, placed in enumerate(listed, start=1):
         if placed.value in positions:
@@ -164,22 +159,19 @@ def _steps(node: Node | None, faults: Faults) -> tuple[StepDraft, ...]:
 
 def _step(node: Node, number: int, faults: Faults) -> StepDraft:
     field = step_field(number, good_id(node))
-    keys = read_keys(node, field, _STEP, ("id", "say"), faults)
+    keys = _keys(node, field, known.STEP, faults)
     prefix = field + "."
-    after = None
-    if "after" in keys:
-        after = fields.several(keys["after"], prefix + "after", fields.identifier, "[drum]", faults)
     return StepDraft(
         field=field,
         mark=node.mark,
-        id=fields.identifier(keys["id"], prefix + "id", faults) if "id" in keys else None,
-        say=fields.sentence(keys["say"], prefix + "say", faults) if "say" in keys else None,
-        critical=_value(keys, prefix, "critical", fields.truth, faults) or False,
-        command=_value(keys, prefix, "command", fields.truth, faults) or False,
-        also=_wordings(keys, prefix, "also", faults),
-        never=_wordings(keys, prefix, "never", faults),
-        after=after,
-        reason=_value(keys, prefix, "reason", fields.sentence, faults) or "",
+        id=_placed(keys, prefix, known.STEP_ID, faults),
+        say=_placed(keys, prefix, known.SAY, faults),
+        critical=_value(keys, prefix, known.CRITICAL, faults) or False,
+        command=_value(keys, prefix, known.COMMAND, faults) or False,
+        also=_listed(keys, prefix, known.ALSO, faults),
+        never=_listed(keys, prefix, known.NEVER, faults),
+        after=_listed(keys, prefix, known.AFTER, faults) if "after" in keys else None,
+        reason=_value(keys, prefix, known.REASON, faults) or "",
         demands=_demands(keys.get("demands"), prefix + "demands", faults),
     )
 
@@ -187,11 +179,11 @@ def _step(node: Node, number: int, faults: Faults) -> StepDraft:
 def _demands(node: Node | None, field: str, faults: Faults) -> DemandsDraft:
     if node is None:
         return DemandsDraft()
-    keys = read_keys(node, field, _DEMANDS, (), faults)
+    keys = _keys(node, field, known.DEMANDS, faults)
     return DemandsDraft(
         node.mark,
-        _wordings(keys, field + ".", "named", faults),
-        _wordings(keys, field + ".", "spare", faults),
+        _listed(keys, field + ".", known.NAMED, faults),
+        _listed(keys, field + ".", known.SPARE, faults),
         _against(keys.get("contrasts"), field + ".contrasts", faults),
     )
 
@@ -207,21 +199,14 @@ def _against(node: Node | None, field: str, faults: Faults) -> tuple[Against, ..
     found: list[Against] = []
     for key, value in node.entries:
         place = f"{field}.{shown(key.text).strip(chr(39))}"
-        said = fields.sentence(Scalar(key.text, "text", key.mark), place, faults)
-        others = fields.several(value, place, fields.sentence, "[lever]", faults)
+        check = known.CONTRASTS.check
+        said = check(Scalar(key.text, "text", key.mark), place, faults)
+        others = fields.several(value, place, check, "[lever]", faults)
         if isinstance(value, Items) and not value.items:
             faults.add(value.mark, place, "the list is empty", "write what it must not be")
         if said is not None and others:
             found.append((said, others))
     return tuple(found)
-
-
-def _wordings(
-    keys: Mapping[str, Node], prefix: str, key: str, faults: Faults
-) -> tuple[Placed[str], ...]:
-    if key not in keys:
-        return ()
-    return fields.several(keys[key], prefix + key, fields.sentence, '["..."]', faults)
 
 
 def good_id(node: Node) -> str | None:
