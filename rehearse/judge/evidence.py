@@ -15,13 +15,14 @@ from rehearse.judge.prepared import Prepared, PreparedStep, Wording
 from rehearse.judge.sequence import turned_round
 from rehearse.judge.slots import Slot, compare, slots
 from rehearse.judge.speech import Span
-from rehearse.judge.terms import coverage, found
+from rehearse.judge.terms import coverage
 from rehearse.judge.thresholds import Thresholds
 from rehearse.judge.verdict import Verdict
 from rehearse.judge.wording import (
     claims,
     contradictions,
     heard_words,
+    left_out,
     misplaced_value,
     printed_words,
     said_in,
@@ -70,7 +71,7 @@ def weigh(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
         return _weigh_command(step, span, scales)
     wording, reading = _reading(step, span, scales)
     said = slots(span.tokens, scales.language.lexicon)
-    evidence = _by_meaning(step, wording, reading, span, scales)
+    evidence = _by_meaning(step, reading, span, scales)
     wording, mended = mended_wording(
         span, step.wordings, wording, scales.prepared.known, scales.language
     )
@@ -132,9 +133,7 @@ def logit(probability: float) -> float:
     return math.log(kept / (1 - kept))
 
 
-def _by_meaning(
-    step: PreparedStep, wording: Wording, reading: Reading, span: Span, scales: Scales
-) -> Evidence:
+def _by_meaning(step: PreparedStep, reading: Reading, span: Span, scales: Scales) -> Evidence:
     limits = scales.thresholds
     need = limits.said_critical if step.step.critical else limits.said
     if denied(step.canonical.tokens, span.tokens, scales.language):
@@ -155,14 +154,8 @@ def _by_meaning(
         verdict = Verdict.INCOMPLETE
     missing = ""
     if verdict is Verdict.INCOMPLETE:
-        missing = _missing(wording, span, scales)
+        missing = left_out(step.canonical, span.tokens, scales.language)
     return Evidence(verdict, reading.said, 1 - reading.not_said, span, missing)
-
-
-def _missing(wording: Wording, span: Span, scales: Scales) -> str:
-    """The printed key words of the wording that the span lacks."""
-    hit = found(wording.terms, span.tokens, scales.language)
-    return " ".join(text for name, text in wording.terms.printed.items() if name not in hit)
 
 
 def _by_slots(
@@ -176,13 +169,14 @@ def _by_slots(
     against = contradictions(step, said)
     near = max(coverage(w.terms, evidence.span.tokens, scales.language) for w in step.wordings)
     if against and near >= scales.thresholds.about:
+        joined = scales.language.lexicon.reasons["joined"].join
         return replace(
             evidence,
             verdict=Verdict.WRONG,
             probability=min(evidence.probability, 0.02),
             about=max(evidence.about, near),
-            expected=" and ".join(printed_words(step.canonical, slot) for slot, _ in against),
-            heard=" and ".join(heard_words(evidence.span, slot) for _, slot in against),
+            expected=joined(printed_words(step.canonical, slot) for slot, _ in against),
+            heard=joined(heard_words(evidence.span, slot) for _, slot in against),
             missing="",
         )
     if any(turned_round(w, evidence.span.tokens, scales.language) for w in step.wordings):
@@ -195,7 +189,7 @@ def _by_slots(
         return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5, doubtful=word)
     lost = _unsaid(wording, said)
     if lost and evidence.verdict in {Verdict.SAID, Verdict.UNCLEAR}:
-        if _both_sure(evidence, step, scales):
+        if _both_sure(evidence.span, step, scales):
             return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(
             evidence,
@@ -206,13 +200,11 @@ def _by_slots(
     return evidence
 
 
-def _both_sure(evidence: Evidence, step: PreparedStep, scales: Scales) -> bool:
+def _both_sure(span: Span, step: PreparedStep, scales: Scales) -> bool:
     """Whether both readers are sure that it was said; a rule of words alone is then but a doubt."""
-    sure = scales.thresholds.sure
-    if evidence.probability < sure:
-        return False
-    pairs = [(w.text, evidence.span.text) for w in step.wordings]
-    return max(reading.said for reading in read(scales.readers.quick, pairs)) >= sure
+    pairs = [(w.text, span.text) for w in step.wordings]
+    readers = (scales.readers.quick, scales.readers.careful)
+    return all(max(r.said for r in read(m, pairs)) >= scales.thresholds.sure for m in readers)
 
 
 def _by_garbles(
@@ -224,7 +216,7 @@ def _by_garbles(
     right = replace(reading, said=max(reading.said, evidence.probability))
     if said_in(wording, step.wordings, tokens, scales.language):
         right = replace(right, said=VERBATIM)
-    best = _by_meaning(step, wording, right, evidence.span, scales)
+    best = _by_meaning(step, right, evidence.span, scales)
     best = _by_slots(best, step, wording, slots(tokens, scales.language.lexicon), scales)
     if best.verdict is Verdict.SAID and mended.slots and step.step.critical:
         word = " ".join(mended.slots)
@@ -251,7 +243,7 @@ def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evid
     canonical, said = step.canonical.tokens, evidence.span.tokens
     span = evidence.span
     if denied_outright(canonical, said, scales.language, span.before, span.after):
-        if _both_sure(evidence, step, scales):
+        if _both_sure(evidence.span, step, scales):
             return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
     if asks(canonical, said, scales.language):
@@ -276,7 +268,7 @@ def _by_never(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evidenc
     ]
     strongest = max((r.said for r in read(scales.readers.careful, pairs)), default=0.0)
     if strongest >= scales.thresholds.never and strongest > evidence.probability:
-        if _both_sure(evidence, step, scales):
+        if _both_sure(evidence.span, step, scales):
             return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - strongest)
     return evidence

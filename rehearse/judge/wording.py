@@ -105,6 +105,37 @@ def misplaced_value(
     return wrong
 
 
+def left_out(wording: Wording, tokens: Sequence[Token], language: English) -> str:
+    """The parts of the wording whose words of weight were not said, as it prints them.
+
+    The small words that lead up to a part belong to it ("through the window"), a joining word does
+    not.
+    """
+    hit = found(wording.terms, tokens, language)
+    joints = {word for form in language.lexicon.joints for word in form}
+    words = wording.text.split()
+    parts: list[tuple[int, int]] = []
+    first, running = 0, False  # where the next part would begin, whether it goes on
+    for token in wording.tokens:
+        name = term(token, language)
+        if name is None:
+            if not running and token.form in joints:
+                first = token.end
+            continue
+        if name in hit:
+            first, running = token.end, False
+            continue
+        if running:
+            parts[-1] = (parts[-1][0], token.end)
+        else:
+            parts.append((first, token.end))
+        running = True
+    if words and words[0].istitle():
+        words[0] = words[0].lower()
+    texts = [" ".join(words[first:last]).strip(".,!?;:") for first, last in parts]
+    return language.lexicon.reasons["joined"].join(texts)
+
+
 def printed_words(wording: Wording, slot: Slot) -> str:
     """The words of the wording that carry the slot."""
     words = wording.text.split()

@@ -1,0 +1,85 @@
+"""Where rules of words and readers disagree: doubt when both readers are sure, never credit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from rehearse.book.model import Procedure
+from rehearse.judge.meaning import Readers
+from rehearse.judge.verdict import Result, Verdict
+
+SAID, INCOMPLETE = (0.97, 0.01, 0.01, 0.01), (0.02, 0.9, 0.05, 0.03)
+NEVER = "turn the drum to disarmed"
+
+Row = tuple[float, float, float, float]
+
+
+class Told:
+    """A reader that answers as it is told, and otherwise always the same."""
+
+    def __init__(self, otherwise: Row, answers: dict[tuple[str, str], Row] | None = None) -> None:
+        self._otherwise, self._answers = otherwise, answers or {}
+
+    def said(self, pairs: Sequence[tuple[str, str]]) -> npt.NDArray[np.float32]:
+        """One row a pair, as the protocol asks."""
+        rows = [self._answers.get(pair, self._otherwise) for pair in pairs]
+        return np.array(rows, np.float32).reshape(-1, 4)
+
+
+SURE = Told(SAID)
+UNSURE = Told((0.5, 0.3, 0.1, 0.1))
+
+
+@pytest.mark.parametrize(
+    ("quick", "expected"),
+    [(SURE, {Verdict.UNCLEAR}), (UNSURE, {Verdict.INCOMPLETE, Verdict.WRONG})],
+)
+def test_a_missing_or_denying_word_is_doubt_only_against_two_sure_readers(
+    arm: Procedure,
+    says: Callable[..., Result],
+    quick: Told,
+    expected: set[Verdict],
+) -> None:
+    """Two sure readers turn a wrong verdict into a question back, but never into credit."""
+    panes = "both witness panes show the band and the sill lamp is lit"
+    drum = "i do not turn the mode drum a quarter turn towards the hinge to armed"
+    readers = Readers(SURE, quick)
+    assert says(arm, panes, readers=readers).step("panes").verdict in expected
+    assert says(arm, drum, readers=readers).step("drum").verdict in expected
+
+
+def test_a_forbidden_state_is_not_read_into_the_right_one(
+    arm: Procedure, says: Callable[..., Result]
+) -> None:
+    """A reader that finds the forbidden wording likelier still loses to the state that was said."""
+    text = "rotate the mode drum a quarter turn towards the hinge so that it stands at armed"
+    careful = Told((0.95, 0.02, 0.02, 0.01), {(NEVER, text): SAID})
+    assert says(arm, text, readers=Readers(careful, UNSURE)).step("drum").verdict is Verdict.SAID
+
+
+def test_a_forbidden_statement_in_another_order_is_no_claim(
+    arm: Procedure, says: Callable[..., Result]
+) -> None:
+    """Saying where the drum stood before is not called wrong, as turning it there is."""
+    before = "it sits at disarmed so i turn the drum a quarter turn towards the hinge to armed"
+    after = "i turn the drum a quarter turn towards the hinge from armed to disarmed"
+    readers = Readers(SURE, SURE)
+    assert says(arm, before, readers=readers).step("drum").verdict is not Verdict.WRONG
+    assert says(arm, after, readers=readers).step("drum").verdict is Verdict.WRONG
+
+
+@pytest.mark.parametrize(
+    ("raw", "expected"), [(SAID, Verdict.SAID), (INCOMPLETE, Verdict.INCOMPLETE)]
+)
+def test_what_a_mended_saying_lacks_may_stand_in_the_words_taken_back(
+    arm: Procedure, says: Callable[..., Result], raw: Row, expected: Verdict
+) -> None:
+    """ "Shut the flap, no, open it" names the flap, but only when the whole is read as said."""
+    text = "shut the flap no open it and draw out the spring bolt"
+    answers = {("Open the flap and pull the spring pin", text): raw}
+    readers = Readers(Told(INCOMPLETE, answers), Told(INCOMPLETE))
+    assert says(arm, text, readers=readers).step("flap").verdict is expected
