@@ -59,6 +59,7 @@ class Draft:
     id: str | None
     title: str | None
     aircraft: str | None
+    topic: str | None
     positions: tuple[str, ...]
     language: str | None
     number: int | None
@@ -80,6 +81,7 @@ def read_draft(node: Node, faults: Faults) -> Draft:
         id=_value(top, "", known.PROCEDURE_ID, faults),
         title=_value(top, "", known.TITLE, faults),
         aircraft=_value(top, "", known.AIRCRAFT, faults),
+        topic=_value(top, "", known.TOPIC, faults),
         positions=_positions(top, faults),
         language=_value(top, "", known.LANGUAGE, faults),
         number=_value(revision, "revision.", known.NUMBER, faults),

@@ -93,6 +93,7 @@ class Procedure:
     order: "strict": a step follows every step above it in the file, unless its `after` names
         what it follows instead (`after: []` for nothing). "free": a step follows only what its
         `after` names.
+    topic: what it is about, the same word for every aircraft; "" when it says none.
     path: where it was read from; takes no part in comparing procedures.
     lexicon: the operator's own words, from the `lexicon.yaml` beside the file.
     """
@@ -106,6 +107,7 @@ class Procedure:
     order: Literal["strict", "free"]
     pass_rule: PassRule
     steps: tuple[Step, ...]
+    topic: str = ""
     path: Path | None = field(default=None, compare=False)
     lexicon: Additions = field(default=NONE, hash=False)
 

@@ -70,6 +70,9 @@ ORDER = One(
     ORDER_RULE,
     "strict: a step follows every step above it; free: only what its 'after' names.",
 )
+TOPIC = One(
+    "topic", fields.identifier, "What it is about, the same for every aircraft; as arm-door."
+)
 PROCEDURE = (
     PROCEDURE_ID,
     TITLE,
@@ -78,6 +81,7 @@ PROCEDURE = (
     Entry("revision", REVISION, "Which issue of the operator's text this is.", required=True),
     Entries("steps", STEP, "What is to be said.", required=True, least=1, most=MAX_STEPS),
     POSITIONS,
+    TOPIC,
     ORDER,
     Entry("pass", PASS, "When a take passes."),
 )

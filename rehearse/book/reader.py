@@ -16,6 +16,7 @@ from rehearse.book.nodes import Items, Keys, Node, compose
 from rehearse.book.relations import check
 from rehearse.book.source import read_text
 from rehearse.language.additions import Additions
+from rehearse.register.references import filled
 
 T = TypeVar("T")
 
@@ -56,9 +57,9 @@ def locate(path: Path) -> Located:
     faults = Faults(path)
     text = read_text(path, faults)
     node = None if text is None else compose(text, faults)
-    if node is None:
+    if node is None or text is None:
         raise faults.error()
-    draft = read_draft(node, faults)
+    draft = read_draft(filled(node, text, faults), faults)
     check(draft.steps, draft.order != "free", faults)
     check_demands(draft.steps, faults)
     if faults:
@@ -92,6 +93,7 @@ def _procedure(draft: Draft, path: Path) -> Procedure:
             within=draft.within,
         ),
         steps=tuple(_step(step) for step in draft.steps),
+        topic=draft.topic or "",
         path=path,
         lexicon=_lexicon(draft, path),
     )

@@ -10,8 +10,9 @@ from typing import Any
 
 from rehearse.book.model import Procedure
 
-# Where a procedure lies, and the words by which it is judged, are no part of what it asks.
-_APART = frozenset({"path", "lexicon"})
+# Where a procedure lies, the words by which it is judged, and which procedure of another aircraft
+# it is compared with, are no part of what it asks.
+_APART = frozenset({"path", "lexicon", "topic"})
 
 
 def checksum(procedure: Procedure) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import json
 from pathlib import Path
 
 from rehearse.book import lint as advice
 from rehearse.book import reader, shelf, show
+from rehearse.book.beside import AIRCRAFT
 from rehearse.book.lexicon import NAME, read_lexicon
 from rehearse.book.model import Procedure
 from rehearse.cli.common import (
@@ -22,7 +24,8 @@ from rehearse.cli.common import (
     complain,
     later,
 )
-from rehearse.errors import BookError
+from rehearse.errors import BookError, Problem
+from rehearse.register.reader import read_register
 
 
 def add_commands(commands: Commands) -> None:
@@ -45,6 +48,10 @@ def add_commands(commands: Commands) -> None:
     seal = add(kinds, "freeze", "Seal revisions: a text is then changed under a new number only.")
     seal.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
     seal.set_defaults(run=later("book_freeze:freeze_"))
+    schema = add(kinds, "schema", "A JSON Schema with which an editor helps to write these files.")
+    schema.add_argument("kind", choices=("procedure", "lexicon", "decisions", "sealed"),
+                        nargs="?", default="procedure", help="which file; else procedure")  # fmt: skip
+    schema.set_defaults(run=_book_schema)
     lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
     lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
     lint.set_defaults(run=_book_lint)
@@ -128,13 +135,29 @@ def _facts(procedure: Procedure) -> list[str]:
     return facts_page(procedure, English())
 
 
+def _linted(path: Path) -> list[Problem]:
+    """Advice on a procedure file; what lies beside procedures is only checked."""
+    if path.name == NAME:
+        read_lexicon(path)
+        return []
+    if path.name == AIRCRAFT:
+        read_register(path)
+        return []
+    return advice.lint(reader.read(path))
+
+
+def _book_schema(options: argparse.Namespace) -> int:
+    from rehearse.book.schema import schema
+
+    print(json.dumps(schema(options.kind), ensure_ascii=False, indent=2))
+    return PASSED
+
+
 def _book_lint(options: argparse.Namespace) -> int:
     status = PASSED
     for path in options.files:
         try:
-            found = [] if path.name == NAME else advice.lint(reader.read(path))
-            if path.name == NAME:
-                read_lexicon(path)
+            found = _linted(path)
         except BookError as error:
             complain(error)
             status = UNUSABLE

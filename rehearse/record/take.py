@@ -1,8 +1,9 @@
 """A take as a folder: the log of what happened, the procedure as it was, and the sound.
 
 `take.jsonl` holds a header line and then one event a line, `procedure.yaml` the very bytes of
-the procedure file, `lexicon.yaml` those of the operator's words where there are any, and
-`sound.flac` what was heard (16 kHz, mono, 16 bits), unless no sound was to be kept.
+the procedure file, `lexicon.yaml` those of the operator's words and `aircraft.yaml` those of the
+register that its references are filled in from, where there are any, and `sound.flac` what was
+heard (16 kHz, mono, 16 bits), unless no sound was to be kept.
 Second n of the sound is second n of the events.
 """
 
@@ -20,6 +21,7 @@ from typing import Any, Literal, Self
 
 from rehearse import __version__, events
 from rehearse.book import reader
+from rehearse.book.beside import AIRCRAFT
 from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.model import Procedure
 from rehearse.book.seal import checksum
@@ -28,6 +30,7 @@ from rehearse.events import Event
 from rehearse.hear.recogniser import Sound
 from rehearse.record import flac, log, place
 from rehearse.record.place import takes_folder
+from rehearse.register.references import used
 from rehearse.safety import NOTICE
 
 __all__ = ["Header", "SourceKind", "Take", "TakeWriter", "takes_folder"]
@@ -115,7 +118,9 @@ class TakeWriter:
         )
         try:
             place.write_private(inside / _PROCEDURE, text)
-            _copy_lexicon(procedure, inside)
+            _copy_beside(procedure, LEXICON, inside)
+            if used(text.decode(errors="replace")):
+                _copy_beside(procedure, AIRCRAFT, inside)
             _same_procedure(inside / _PROCEDURE, procedure)
             log_file = log.Log(inside / _LOG)
             log_file.append(_header_row(header))
@@ -258,16 +263,16 @@ def _file_of(procedure: Procedure) -> bytes:
         ) from error
 
 
-def _copy_lexicon(procedure: Procedure, folder: Path) -> None:
-    """Keep the operator's words beside the procedure, so that the take is judged alike later."""
-    beside = procedure.path.parent / LEXICON if procedure.path is not None else None
+def _copy_beside(procedure: Procedure, name: str, folder: Path) -> None:
+    """Keep what lies beside the procedure, so that the take is read and judged alike later."""
+    beside = procedure.path.parent / name if procedure.path is not None else None
     if beside is None or not beside.exists():
         return
     try:
         content = beside.read_bytes()
     except OSError as error:
         raise StoreError(f"{beside}: cannot be read ({error.strerror}); check the file") from error
-    place.write_private(folder / LEXICON, content)
+    place.write_private(folder / name, content)
 
 
 def _same_procedure(copy: Path, procedure: Procedure) -> None:

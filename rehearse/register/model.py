@@ -143,12 +143,21 @@ class Fact:
     answer: str
 
 
-class _Named(Protocol):
+class Named(Protocol):
+    """An entry with an id and what it is called aloud."""
+
     @property
-    def id(self) -> str: ...
+    def id(self) -> str:
+        """Its id."""
+        ...
+
+    @property
+    def name(self) -> str:
+        """What it is called aloud."""
+        ...
 
 
-N = TypeVar("N", bound=_Named)
+N = TypeVar("N", bound=Named)
 
 
 @dataclass(frozen=True)
