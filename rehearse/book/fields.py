@@ -21,11 +21,11 @@ MAX_LISTED = 50  # entries in one list
 MAX_ID = 60  # characters; ids become file names and table cells
 MAX_SECONDS = 3600.0
 
-_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
-_POSITION = re.compile(r"[A-Z]{1,3}[0-9]{0,2}")
+ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
+POSITION = re.compile(r"[A-Z]{1,3}[0-9]{0,2}")
 _WHOLE = re.compile(r"0|[1-9][0-9]{0,8}")
 _DECIMAL = re.compile(r"[+-]?([0-9]{1,9}(\.[0-9]*)?|\.[0-9]+)")
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NAMES = {"number": "a number", "truth": "true or false", "date": "a date"}
 
 T = TypeVar("T")
@@ -113,12 +113,12 @@ def _words(node: Node, field: str, faults: Faults, mend: str) -> Placed[str] | N
 
 def is_id(text: str) -> bool:
     """Whether the text is an id: ASCII letters, digits and hyphens, a letter or digit first."""
-    return len(text) <= MAX_ID and _ID.fullmatch(text) is not None
+    return len(text) <= MAX_ID and ID.fullmatch(text) is not None
 
 
 def is_position(text: str) -> bool:
     """Whether the text is a crew position: one to three capital letters, then up to two digits."""
-    return _POSITION.fullmatch(text) is not None
+    return POSITION.fullmatch(text) is not None
 
 
 def identifier(node: Node, field: str, faults: Faults) -> Placed[str] | None:
@@ -159,10 +159,10 @@ def position(node: Node, field: str, faults: Faults) -> Placed[str] | None:
     scalar = _scalar(node, field, faults, "write a crew position, as C4")
     if scalar is None:
         return None
-    if _POSITION.fullmatch(scalar.text):
+    if POSITION.fullmatch(scalar.text):
         return Placed(scalar.text, scalar.mark)
     capital = scalar.text.strip().upper()
-    example = capital if _POSITION.fullmatch(capital) else "C4"
+    example = capital if POSITION.fullmatch(capital) else "C4"
     mend = f"write capital letters and a number, as {example}"
     faults.add(scalar.mark, field, f"{shown(scalar.text)} is not a crew position", mend)
     return None
@@ -226,7 +226,7 @@ def day(node: Node, field: str, faults: Faults) -> Placed[date] | None:
     if scalar is None:
         return None
     try:
-        if _DAY.fullmatch(scalar.text):
+        if DAY.fullmatch(scalar.text):
             return Placed(date.fromisoformat(scalar.text), scalar.mark)
         fault = f"{shown(scalar.text)} is not a date"
     except ValueError:

@@ -9,20 +9,20 @@ from pathlib import Path
 from typing import TypeVar
 
 from rehearse.book import fields
+from rehearse.book import lexicon_keys as known
 from rehearse.book.beside import LEXICON
 from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
 from rehearse.book.lexicon_check import check
 from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar, compose
+from rehearse.book.phrases import phrase
+from rehearse.book.shape import One, Several, names, required
 from rehearse.book.source import read_text
 from rehearse.language.additions import NONE, Additions
 from rehearse.language.lexicon import Contrast, Form, form
 
 NAME = LEXICON
-MOST_WORDS = 8  # of one phrase
-KNOWN = ("language", "synonyms", "contrasts", "designators", "units", "abbreviations")
-_CONTRAST = ("name", "values", "forms", "also", "near", "named")
 
 T = TypeVar("T")
 
@@ -59,8 +59,8 @@ def read_lexicon(path: Path) -> LocatedLexicon:
     node = None if text is None else compose(text, faults)
     if node is None:
         raise faults.error()
-    top = read_keys(node, "", KNOWN, ("language",), faults)
-    language = fields.language(top["language"], "language", faults) if "language" in top else None
+    top = read_keys(node, "", names(known.LEXICON), required(known.LEXICON), faults)
+    language = _one(top, "", known.LANGUAGE, faults)
     sets = partial(_listed, top, faults=faults)
     synonyms = sets("synonyms", _set)
     units = sets("units", _set)
@@ -95,23 +95,6 @@ def _listed(
     if key not in top:
         return ()
     return fields.several(top[key], key, one, "- [pane, window]", faults)
-
-
-def phrase(node: Node, field: str, faults: Faults) -> Placed[str] | None:
-    """A word or a few, as they are said."""
-    placed = fields.label(node, field, faults)
-    if placed is None:
-        return None
-    count = len(placed.value.split())
-    if not any(char.isalnum() and char.isascii() for char in placed.value):
-        fault = f"{shown(placed.value)} has no letters"
-        faults.add(placed.mark, field, fault, "write the words as they are said")
-    elif count > MOST_WORDS:
-        fault = f"the phrase has {count} words, more than {MOST_WORDS}"
-        faults.add(placed.mark, field, fault, "shorten it")
-    else:
-        return placed
-    return None
 
 
 def _set(node: Node, field: str, faults: Faults) -> Placed[tuple[Placed[str], ...]] | None:
@@ -161,17 +144,15 @@ def _as_text(key: Scalar) -> Scalar:
 
 def _contrast(node: Node, field: str, faults: Faults) -> Placed[Contrast] | None:
     """One set of values that exclude each other."""
-    keys = read_keys(node, field, _CONTRAST, ("name",), faults)
-    if "name" not in keys:
-        return None
-    name = fields.identifier(keys["name"], f"{field}.name", faults)
-    values = _phrases(keys, field, "values", faults)
+    keys = read_keys(node, field, names(known.CONTRAST), required(known.CONTRAST), faults)
+    name = _one(keys, f"{field}.", known.NAME, faults)
+    values = _phrases(keys, field, known.VALUES, faults)
     rows: tuple[Placed[tuple[Form, ...]], ...] = ()
     if "forms" in keys:
         rows = fields.several(keys["forms"], f"{field}.forms", _row, "[[open, closed]]", faults)
     also = _also(keys.get("also"), f"{field}.also", faults)
-    near = _phrases(keys, field, "near", faults)
-    named = fields.truth(keys["named"], f"{field}.named", faults) if "named" in keys else None
+    near = _phrases(keys, field, known.NEAR, faults)
+    named = _one(keys, f"{field}.", known.NAMED, faults)
     if name is None:
         return None
     return Placed(
@@ -187,10 +168,17 @@ def _contrast(node: Node, field: str, faults: Faults) -> Placed[Contrast] | None
     )
 
 
-def _phrases(keys: Mapping[str, Node], field: str, key: str, faults: Faults) -> tuple[str, ...]:
-    if key not in keys:
+def _one(keys: Mapping[str, Node], prefix: str, key: One[T], faults: Faults) -> Placed[T] | None:
+    return key.check(keys[key.name], prefix + key.name, faults) if key.name in keys else None
+
+
+def _phrases(
+    keys: Mapping[str, Node], field: str, key: Several[str], faults: Faults
+) -> tuple[str, ...]:
+    if key.name not in keys:
         return ()
-    found = fields.several(keys[key], f"{field}.{key}", phrase, "[open, closed]", faults)
+    place = f"{field}.{key.name}"
+    found = fields.several(keys[key.name], place, key.check, key.example, faults)
     return tuple(placed.value for placed in found)
 
 

@@ -16,21 +16,39 @@ from rehearse.book.keys import read_keys
 from rehearse.book.model import Procedure
 from rehearse.book.nodes import Node, Scalar, compose
 from rehearse.book.seal import checksum
+from rehearse.book.shape import Entries, One, names, read_flat, required
 from rehearse.book.source import read_text
 
 MOST = 50_000
-KEYS = ("procedure", "revision", "sha256", "on")
 SUM = re.compile(r"[0-9a-f]{64}")
+
+
+def seal_sum(node: Node, field: str, faults: Faults) -> Placed[str] | None:
+    """A check: a SHA-256 sum, as it is written."""
+    if isinstance(node, Scalar) and SUM.fullmatch(node.text):
+        return Placed(node.text, node.mark)
+    told = shown(node.text) if isinstance(node, Scalar) else "this"
+    mend = "put the line back as 'rehearse book freeze' wrote it"
+    faults.add(node.mark, field, f"{told} is no SHA-256 sum of 64 digits", mend)
+    return None
+
+
+PROCEDURE = One("procedure", fields.identifier, "The sealed procedure.", required=True)
+REVISION = One("revision", fields.whole_number, "Its revision number.", required=True)
+SHA256 = One("sha256", seal_sum, "The sum over its canonical content.", required=True)
+DATE = One("date", fields.day, "The day it was sealed.", required=True)
+SEAL = (PROCEDURE, REVISION, SHA256, DATE)
+FILE = (Entries("sealed", SEAL, "What was sealed.", required=True, most=MOST),)
 
 
 @dataclass(frozen=True, order=True)
 class Seal:
-    """One sealed revision. sha256: over its canonical content; on: the day it was sealed."""
+    """One sealed revision. sha256: over its canonical content; date: the day it was sealed."""
 
     procedure: str
     revision: int
     sha256: str
-    on: date
+    date: date
 
 
 def sealed_beside(path: Path) -> tuple[Seal, ...]:
@@ -54,7 +72,7 @@ def read_seals(path: Path) -> tuple[Seal, ...]:
     node = None if text is None else compose(text, faults)
     if node is None:
         raise faults.error()
-    top = read_keys(node, "", ("sealed",), ("sealed",), faults)
+    top = read_keys(node, "", names(FILE), required(FILE), faults)
     placed = (
         fields.several(top["sealed"], "sealed", _seal, "- {...}", faults, most=MOST) if top else ()
     )
@@ -80,7 +98,7 @@ def seal_fault(procedure: Procedure, seals: Sequence[Seal]) -> tuple[str, str] |
         return f"revision {last} was sealed already", f"write a number above {last}"
     for seal in own:
         if seal.revision == number and seal.sha256 != checksum(procedure):
-            fault = f"revision {number} was sealed on {seal.on} with another content"
+            fault = f"revision {number} was sealed on {seal.date} with another content"
             return fault, f"write 'number: {last + 1}', or put the sealed text back"
     return None
 
@@ -97,29 +115,11 @@ def seals_text(seals: Iterable[Seal]) -> str:
             f"  - procedure: {seal.procedure}",
             f"    revision: {seal.revision}",
             f"    sha256: {seal.sha256}",
-            f"    on: {seal.on}",
+            f"    date: {seal.date}",
         ]
     return "\n".join(lines) + "\n"
 
 
 def _seal(node: Node, field: str, faults: Faults) -> Placed[Seal] | None:
-    keys = read_keys(node, field, KEYS, KEYS, faults)
-    if not all(key in keys for key in KEYS):
-        return None
-    name = fields.identifier(keys["procedure"], f"{field}.procedure", faults)
-    revision = fields.whole_number(keys["revision"], f"{field}.revision", faults)
-    total = _sum(keys["sha256"], f"{field}.sha256", faults)
-    on = fields.day(keys["on"], f"{field}.on", faults)
-    if name is None or revision is None or total is None or on is None:
-        return None
-    return Placed(Seal(name.value, revision.value, total.value, on.value), node.mark)
-
-
-def _sum(node: Node, field: str, faults: Faults) -> Placed[str] | None:
-    """A SHA-256 sum, as it is written."""
-    if isinstance(node, Scalar) and SUM.fullmatch(node.text):
-        return Placed(node.text, node.mark)
-    told = shown(node.text) if isinstance(node, Scalar) else "this"
-    mend = "put the line back as 'rehearse book freeze' wrote it"
-    faults.add(node.mark, field, f"{told} is no SHA-256 sum of 64 digits", mend)
-    return None
+    values = read_flat(node, field, SEAL, faults)
+    return None if values is None else Placed(Seal(**values), node.mark)

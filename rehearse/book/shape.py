@@ -9,6 +9,7 @@ from typing import Any, Generic, TypeAlias, TypeVar
 from rehearse.book import fields
 from rehearse.book.faults import Faults
 from rehearse.book.fields import Check, Placed
+from rehearse.book.keys import read_keys
 from rehearse.book.nodes import Node
 
 T = TypeVar("T")
@@ -103,3 +104,20 @@ def names(keys: Sequence[Key]) -> tuple[str, ...]:
 def required(keys: Sequence[Key]) -> tuple[str, ...]:
     """What must be there."""
     return tuple(key.name for key in keys if key.required)
+
+
+def read_flat(
+    node: Node, field: str, keys: Sequence[One[Any]], faults: Faults
+) -> dict[str, Any] | None:
+    """The values of an entry whose keys hold one value each; None when any was faulty or missing.
+
+    A key that may be left out and was is not among them.
+    """
+    nodes = read_keys(node, field, names(keys), required(keys), faults)
+    found = {
+        key.name: key.check(nodes[key.name], f"{field}.{key.name}", faults)
+        for key in keys
+        if key.name in nodes
+    }
+    values = {name: placed.value for name, placed in found.items() if placed is not None}
+    return values if {*required(keys), *found} == set(values) else None

@@ -49,8 +49,10 @@ def add_commands(commands: Commands) -> None:
     seal.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
     seal.set_defaults(run=later("book_freeze:freeze_"))
     schema = add(kinds, "schema", "A JSON Schema with which an editor helps to write these files.")
-    schema.add_argument("kind", choices=("procedure", "lexicon", "decisions", "sealed"),
-                        nargs="?", default="procedure", help="which file; else procedure")  # fmt: skip
+    kinds_of = ("procedure", "lexicon", "decisions", "sealed")
+    schema.add_argument(
+        "kind", nargs="?", choices=kinds_of, default="procedure", help="which file; else procedure"
+    )
     schema.set_defaults(run=_book_schema)
     lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
     lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")

@@ -23,7 +23,7 @@ def freeze_(options: argparse.Namespace) -> int:
     if faults:
         raise BookError(faults)
     for each in freeze(procedures, datetime.now(UTC).astimezone().date()):
-        done = "sealed" if each.anew else f"was sealed on {each.seal.on}"
+        done = "sealed" if each.anew else f"was sealed on {each.seal.date}"
         what = f"{each.seal.procedure} revision {each.seal.revision}"
         say(f"{each.procedure.path}: {what} {done}, SHA-256 {each.seal.sha256}")
     return PASSED

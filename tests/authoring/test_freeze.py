@@ -118,9 +118,9 @@ def test_seals_are_no_procedures(file: Path, type_in: Type) -> None:
 
 
 FAULTY = {
-    "sum": ("a: b", "sealed: [{procedure: a, revision: 1, sha256: abc, on: 2026-01-01}]"),
-    "key": ("", "sealed: [{procedure: a, revision: 1, on: 2026-01-01}]"),
-    "day": ("", f"sealed: [{{procedure: a, revision: 1, sha256: {'ab' * 32}, on: soon}}]"),
+    "sum": ("a: b", "sealed: [{procedure: a, revision: 1, sha256: abc, date: 2026-01-01}]"),
+    "key": ("", "sealed: [{procedure: a, revision: 1, date: 2026-01-01}]"),
+    "day": ("", f"sealed: [{{procedure: a, revision: 1, sha256: {'ab' * 32}, date: soon}}]"),
     "no list": ("", "sealed: x"),
     "nothing": ("", "a: b"),
 }
