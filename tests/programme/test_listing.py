@@ -74,11 +74,18 @@ def test_one_record_tells_what_is_current_too() -> None:
     ]
 
 
-def test_a_million_results_are_listed_in_two_seconds() -> None:
-    """The due list of 5,000 people with 20 elements and a million results is there at once."""
-    count, random = 1_000_000, np.random.default_rng(8)
+def test_ten_times_the_results_take_about_ten_times_as_long() -> None:
+    """The due list of 5,000 people grows with the results, not with their square."""
+    few, many = _history(100_000), _history(1_000_000)
+    quick = min(_seconds(few) for _ in range(3))
+    assert _seconds(many) < 30 * quick
+
+
+def _history(count: int) -> Columns:
+    """Checks of 5,000 people on 20 elements over the years, now and then failed and retrained."""
+    random = np.random.default_rng(8)
     day = np.sort(random.integers(16_000, 20_700, count))
-    table = Columns(
+    return Columns(
         people=tuple(Person(f"F{number:04}") for number in range(5_000)),
         elements=tuple(element(f"e{number:02}") for number in range(20)),
         procedures=(),
@@ -94,10 +101,14 @@ def test_a_million_results_are_listed_in_two_seconds() -> None:
         ),
         asked=(np.empty(0, np.int64), np.empty(0, np.int64), np.empty(0, np.int64)),
     )
+
+
+def _seconds(table: Columns) -> float:
+    """How long the due list takes; everyone is counted once for each element."""
     begun = time.perf_counter()
     swept = sweep(table, ON)
     listed = swept.due()
     took = time.perf_counter() - begun
     assert len(listed) > 10_000
     assert sum(swept.count().values()) == 100_000
-    assert took < 2.0, f"{took:.2f} s"
+    return took
