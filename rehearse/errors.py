@@ -40,7 +40,10 @@ class AuthoringError(RehearseError):
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One fault in a file, where it is and how to mend it. Lines and columns count from 1."""
+    """One fault in a file, where it is and how to mend it. Lines and columns count from 1.
+
+    code: which kind of advice it is, "" for a fault that must be mended.
+    """
 
     path: Path
     line: int
@@ -48,9 +51,12 @@ class Problem:
     field: str
     fault: str
     mend: str
+    code: str = ""
 
     def __str__(self) -> str:
-        return f"{self.path}:{self.line}:{self.column}: {self.field}: {self.fault}; {self.mend}"
+        kind = f" [{self.code}]" if self.code else ""
+        place = f"{self.path}:{self.line}:{self.column}"
+        return f"{place}: {self.field}: {self.fault}; {self.mend}{kind}"
 
 
 class BookError(RehearseError):

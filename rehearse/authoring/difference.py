@@ -34,6 +34,7 @@ def _of_procedure(old: Procedure, new: Procedure) -> Iterator[Change]:
         ("it is called", old.title, new.title, False),
         ("the aircraft is", old.aircraft, new.aircraft, True),
         ("the crew is", _crew(old), _crew(new), True),
+        ("its topic is", old.topic or "none", new.topic or "none", False),
         ("the language is", old.language, new.language, True),
         ("the revision is", f"{old.revision.number}", f"{new.revision.number}", False),
         ("it takes effect on", f"{old.revision.effective}", f"{new.revision.effective}", False),

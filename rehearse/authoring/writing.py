@@ -45,20 +45,25 @@ def scalar(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
+def _literal(text: str) -> str:
+    """The text of a step as one YAML value, its braces doubled: they are no references."""
+    return scalar(text.replace("{", "{{").replace("}", "}}"))
+
+
 def _step(step: DraftStep) -> Iterator[str]:
     yield from comments(step.remarks, "  ")
     yield f"  - id: {step.id}"
-    yield f"    say: {scalar(step.say)}"
+    yield f"    say: {_literal(step.say)}"
     if step.command:
         yield "    command: true"
     if step.critical:
         yield "    critical: true"
     if step.reason:
-        yield f"    reason: {scalar(step.reason)}"
+        yield f"    reason: {_literal(step.reason)}"
     for key, texts in (("also", step.also), ("never", step.never)):
         if texts:
             yield f"    {key}:"
-            yield from (f"      - {scalar(text)}" for text in texts)
+            yield from (f"      - {_literal(text)}" for text in texts)
 
 
 def comments(remarks: Sequence[str], indent: str) -> Iterator[str]:

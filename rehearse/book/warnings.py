@@ -10,12 +10,14 @@ WARNINGS = {
     "critical-bare": "a critical step that names nothing exact",
     "critical-reason": "a critical step without a reason",
     "decision-idle": "a decision about a warning that is not given any more",
-    "judged-alike": "a step whose words the judge also credits to another step",
+    "judged-alike": "words of a step that the judge credits to another step too",
+    "judged-missed": "words of a step that the judge does not credit to it",
     "long-command": "a command longer than a breath",
     "long-sentence": "a sentence with too many words for one step",
     "misheard": "words that the recogniser does not hear well",
     "never-close": "a forbidden statement close to what a step accepts",
-    "never-unseen": "a forbidden statement whose difference no contrast set holds",
+    "never-credited": "a forbidden statement that the judge credits as the step",
+    "never-unseen": "a forbidden statement in which the judge sees nothing wrong",
     "one-word": "a wording of a single word",
     "pass-idle": "a rule of passing that decides nothing",
     "pass-short": "a time in which nobody can say all steps",
@@ -24,3 +26,9 @@ WARNINGS = {
     "steps-alike": "two steps with almost the same words",
     "steps-opposite": "two steps that differ in one word or number",
 }
+
+JUDGED = frozenset({"judged-alike", "judged-missed", "never-credited", "never-unseen"})
+"""Those that only the judge can tell."""
+
+HEARD = frozenset({"misheard"})
+"""Those that only the recogniser can tell."""

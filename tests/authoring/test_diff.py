@@ -140,6 +140,7 @@ def test_every_field_of_a_procedure_is_compared() -> None:
         value = getattr(other, name)
         if name not in exempt and value != getattr(old, name):
             assert changes(old, replace(old, **{name: value})), name
+    assert changes(old, replace(old, topic="other"))
     step = old.steps[1]
     values: dict[str, Any] = {
         "id": "x", "say": "Other", "critical": False, "command": True, "also": (), "never": (),

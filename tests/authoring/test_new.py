@@ -57,3 +57,14 @@ def test_what_cannot_be_used_is_told(
     assert len(outcome.err) == 1
     assert part in outcome.err[0]
     assert list(tmp_path.iterdir()) == []
+
+
+def test_lint_says_what_is_left_to_write(type_in: Type, tmp_path: Path) -> None:
+    """A starter that is left as it is cannot pass for a finished procedure."""
+    type_in("book", "new", "feed-the-cat", "--aircraft", "tarn-240", "-o", tmp_path)
+    outcome = type_in("book", "lint", "--words-only", tmp_path / "feed-the-cat.yaml")
+    assert outcome.status == 1
+    left = [line for line in outcome.out if "starter file" in line]
+    assert [line.split(": ")[1] for line in left] == [
+        "revision.source", "steps[first].say", "steps[second].say", "steps[command].say",
+    ]  # fmt: skip

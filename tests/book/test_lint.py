@@ -22,7 +22,20 @@ ADVICE = {
     "long command": (
         "say: Door two left armed and cross-checked",
         "say: Door two left armed and cross-checked and the other one over there too",
-        22, 10, "steps[call].say", "14 words", "12 words or fewer",
+        22, 10, "steps[call].say", "14 words without a stop", "8 words or fewer",
+    ),
+    "command of many parts": (
+        "say: Door two left armed and cross-checked",
+        "say: Belts off! Bags down! This way out! Hurry up! Jump and slide! Keep going!",
+        22, 10, "steps[call].say", "the command has 14 words", "12 words or fewer",
+    ),
+    "sentence of the starter file": (
+        "say: Open the flap and pull the spring pin", "say: Write here what is done first",
+        11, 10, "steps[flap].say", "stands as in the starter file", "what is to be said",
+    ),
+    "source of the starter file": (
+        "CSM 4.2.1", "write here the manual and paragraph", 6, 54, "revision.source",
+        "stands as in the starter file", "name the manual",
     ),
     "long sentence": (
         "say: Open the flap and pull the spring pin",

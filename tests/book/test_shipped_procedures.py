@@ -4,9 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from rehearse.book.decided import weigh
 from rehearse.book.lint import lint
 from rehearse.book.reader import read
 from rehearse.book.shelf import SHIPPED, files, stock
+from rehearse.book.warnings import HEARD, JUDGED, WARNINGS
 
 FILES = list(files(SHIPPED))
 TARN_240 = {
@@ -35,9 +37,10 @@ def test_the_book_is_complete() -> None:
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_a_shipped_procedure_needs_no_advice(path: Path) -> None:
-    """The examples that operators copy from are clean, and named after their id."""
+    """No advice on what operators copy from is left undecided; a file is named after its id."""
     procedure = read(path)
-    assert lint(procedure) == []
+    found = weigh(procedure, lint(procedure), WARNINGS.keys() - JUDGED - HEARD)
+    assert [str(each.problem) for each in found if each.decision is None] == []
     assert procedure.id == path.stem
     assert 5 <= len(procedure.steps) <= 12
 
