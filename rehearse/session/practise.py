@@ -15,9 +15,7 @@ from typing import Generic, Protocol, Self, TypeVar
 from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
 from rehearse.errors import RehearseError
 from rehearse.events import Ended, Event, Heard, Judged, Partial, PromptStarted, Restarted
-from rehearse.judge.assess import Assessor
 from rehearse.judge.verdict import Result
-from rehearse.record.take import TakeWriter
 from rehearse.speak.speaker import Speaks
 
 TICK = 0.1  # seconds between two looks at the clock while nothing happens
@@ -77,6 +75,30 @@ class Leads(Protocol):
         ...
 
 
+class Judges(Protocol):
+    """What the loop asks of a judge; `rehearse.judge.assess.Assessor` is one."""
+
+    def add(self, heard: Heard) -> None:
+        """Take in one more utterance."""
+        ...
+
+    def restart(self) -> None:
+        """Forget everything heard."""
+        ...
+
+    def result(self) -> Result:
+        """The verdicts on what was heard so far."""
+        ...
+
+
+class Writes(Protocol):
+    """Where the loop keeps what happens; `rehearse.record.take.TakeWriter` is one."""
+
+    def write(self, event: Event) -> None:
+        """Keep one event. Raises StoreError."""
+        ...
+
+
 LeadsTake = TypeVar("LeadsTake", bound=Leads)
 
 
@@ -94,10 +116,10 @@ class Practice(Generic[LeadsTake]):
         self,
         *,
         coach: LeadsTake,
-        assessor: Assessor,
+        assessor: Judges,
         ears: Ears,
         speaker: Speaks,
-        writer: TakeWriter,
+        writer: Writes,
         happenings: Happenings,
         clock: Callable[[], float],
         show: Show,

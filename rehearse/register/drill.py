@@ -1,0 +1,235 @@
+"""A recall drill by voice: a pure state machine that asks, listens, and tells what was right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+from rehearse.coach.actions import Action, Finish, Hush, Purpose, Say, StopListening, Tick
+from rehearse.coach.floor import Floor
+from rehearse.coach.requests import Request, request
+from rehearse.events import Ended, Event, Heard, Requested, SpeechStarted
+from rehearse.judge.verdict import Result, Verdict
+from rehearse.register.model import Register
+from rehearse.register.phrasing import Phrasing, phrasing
+from rehearse.register.question import Question
+from rehearse.safety import SPOKEN_NOTICE
+
+ANSWERED_AFTER = 4.0  # seconds of quiet after which an answer counts as given
+SILENT_AFTER = 15.0  # the same when nothing was said at all
+
+Score = Callable[[Question, Sequence[Heard]], Result]
+
+
+class Phase(Enum):
+    """Where the drill stands."""
+
+    WAITING = "waiting"
+    ANSWERING = "answering"
+    CLOSING = "closing"
+    OVER = "over"
+
+
+@dataclass(frozen=True)
+class Drill:
+    """One drill's state. Immutable: `step` gives the drill that comes after an event.
+
+    score: what an answer is worth; it must depend on nothing but its arguments.
+    phase and all below: its memory; leave them alone when making one.
+    results: one for each question that was answered. heards: the answer in progress.
+    owed: what the last answer was worth is still to be told. repeat: the question is to be asked
+    once more. told: the closing words were said. why: why the drill ends.
+    """
+
+    register: Register
+    questions: tuple[Question, ...]
+    score: Score
+    phase: Phase = Phase.WAITING
+    floor: Floor = field(default_factory=Floor)
+    results: tuple[Result, ...] = ()
+    heards: tuple[Heard, ...] = ()
+    owed: bool = False
+    repeat: bool = False
+    told: bool = False
+    why: str = "finished"
+
+    @property
+    def over(self) -> bool:
+        """The last words have been spoken and `Finish` was given."""
+        return self.phase is Phase.OVER
+
+    @property
+    def question(self) -> Question:
+        """What is being asked."""
+        return self.questions[len(self.results)]
+
+    def read(self, heard: Heard) -> Heard | Requested:
+        """The utterance, as a request when it is one."""
+        parts = [part.name for part in self.question.parts] if self.asking else []
+        words = phrasing(self.register.language).words("next")
+        if heard.text.lower().strip(" .,!?") in words:
+            return Requested(heard.end, Request.DONE.value, heard.text)
+        asked = request(heard.text, parts, self.register.language)
+        return heard if asked is None else Requested(heard.end, asked.value, heard.text)
+
+    @property
+    def asking(self) -> bool:
+        """A question is open."""
+        return len(self.results) < len(self.questions)
+
+    def step(
+        self, now: float, event: Event | Tick, _result: Result
+    ) -> tuple[Drill, tuple[Action, ...]]:
+        """The drill after an event, and what is to be done about it."""
+        if self.over:
+            return self, ()
+        drill = replace(self, floor=self.floor.after(now, event))
+        drill, actions = _noted(drill, event)
+        if not drill.floor.free:
+            return drill, actions
+        drill, more = _speaking_up(drill, now)
+        return drill, actions + more
+
+
+_Stepped = tuple[Drill, tuple[Action, ...]]
+
+
+# What an event changes at once, whoever is speaking.
+
+
+def _noted(drill: Drill, event: Event | Tick) -> _Stepped:
+    answering = drill.phase is Phase.ANSWERING and not drill.owed
+    match event:
+        case SpeechStarted() if drill.floor.tool_speaks and answering:
+            return replace(drill, floor=drill.floor.hushed()), (Hush(),)
+        case Heard() if answering:
+            return replace(drill, heards=(*drill.heards, event)), ()
+        case Requested(request=Request.STOP) if drill.phase is not Phase.CLOSING:
+            return _closing(drill, "stopped")
+        case Ended(why=why) if drill.phase is not Phase.CLOSING:
+            return _closing(_answered(drill) if drill.heards else drill, why)
+        case Requested(request=asked) if answering:
+            return _asked(drill, asked), ()
+    return drill, ()
+
+
+def _asked(drill: Drill, asked: str) -> Drill:
+    """The drill after a request: the question once more, or the end of this answer."""
+    match asked:
+        case Request.DONE | Request.SKIP:
+            return replace(_answered(drill), owed=True)
+        case Request.OVER:
+            return replace(drill, heards=(), repeat=True)
+        case Request.AGAIN | Request.HINT | Request.HELP:
+            return replace(drill, repeat=True)
+    return drill
+
+
+def _answered(drill: Drill) -> Drill:
+    result = drill.score(drill.question, drill.heards)
+    return replace(drill, results=(*drill.results, result), heards=())
+
+
+def _closing(drill: Drill, why: str) -> _Stepped:
+    hush: tuple[Action, ...] = (Hush(),) if drill.floor.tool_speaks else ()
+    floor = replace(drill.floor, onsets=()).hushed()
+    closed = replace(drill, phase=Phase.CLOSING, why=why, floor=floor)
+    return closed, (StopListening(), *hush)
+
+
+# What is said when nobody speaks: at most one thing at a time.
+
+
+def _speaking_up(drill: Drill, now: float) -> _Stepped:
+    match drill.phase:
+        case Phase.WAITING:
+            return _saying(replace(drill, phase=Phase.ANSWERING), now, welcome(drill))
+        case Phase.ANSWERING:
+            return _answering(drill, now)
+        case Phase.CLOSING if not drill.told:
+            return _saying(replace(drill, told=True), now, closing(drill))
+    return replace(drill, phase=Phase.OVER), (Finish(drill.why),)
+
+
+def _answering(drill: Drill, now: float) -> _Stepped:
+    if drill.owed:
+        return _outcome_told(drill, now)
+    if drill.repeat:
+        return _saying(replace(drill, repeat=False), now, drill.question.ask)
+    if drill.floor.pause(now) >= (ANSWERED_AFTER if drill.heards else SILENT_AFTER):
+        return _outcome_told(_answered(drill), now)
+    return drill, ()
+
+
+def _outcome_told(drill: Drill, now: float) -> _Stepped:
+    """What the answer was worth, and the next question or the end."""
+    drill = replace(drill, owed=False)
+    if drill.asking:
+        return _saying(drill, now, after(drill))
+    closed, actions = _closing(drill, "finished")
+    last, more = _saying(replace(closed, told=True), now, f"{after(drill)} {closing(drill)}")
+    return last, actions + more
+
+
+def _saying(drill: Drill, now: float, text: str) -> _Stepped:
+    purpose = Purpose.REPLY if drill.results else Purpose.WELCOME
+    said = Say(" ".join(text.split()), purpose)
+    return replace(drill, floor=drill.floor.asking(now)), (said,)
+
+
+# What is said.
+
+
+def welcome(drill: Drill) -> str:
+    """How the drill begins, the notice and the first question included."""
+    return _words(drill).text(
+        "welcome",
+        aircraft=drill.register.name,
+        count=str(len(drill.questions)),
+        notice=SPOKEN_NOTICE,
+        question=drill.questions[0].ask,
+    )
+
+
+def after(drill: Drill) -> str:
+    """What the last answer was worth, why, the answer where it was not right, the next question."""
+    words, result = _words(drill), drill.results[-1]
+    asked = drill.questions[len(drill.results) - 1]
+    following = drill.question.ask if drill.asking else ""
+    if result.passed:
+        return words.text(
+            "after", outcome=words.text("right"), whys="", answer="", question=following
+        )
+    return words.text(
+        "after",
+        outcome=words.text(outcome(result)),
+        whys=" ".join(whys(result)),
+        answer=f"{words.text('told')} {asked.answer}",
+        question=following,
+    )
+
+
+def outcome(result: Result) -> str:
+    """Right, partly or wrong."""
+    if result.passed:
+        return "right"
+    wrong = any(step.verdict is Verdict.WRONG for step in result.steps)
+    return "wrong" if wrong or any(e.dangerous for e in result.extras) else "partly"
+
+
+def whys(result: Result) -> list[str]:
+    """Why the answer was not right: what was named wrongly first, then what else."""
+    false = [extra.why for extra in result.extras if extra.dangerous]
+    bad = {Verdict.WRONG, Verdict.INCOMPLETE, Verdict.UNCLEAR}
+    return false + [step.why for step in result.steps if step.verdict in bad]
+
+
+def closing(drill: Drill) -> str:
+    """How the drill ends."""
+    right = sum(result.passed for result in drill.results)
+    return _words(drill).text("closing", right=str(right), asked=str(len(drill.results)))
+
+
+def _words(drill: Drill) -> Phrasing:
+    return phrasing(drill.register.language)
