@@ -18,13 +18,19 @@ def add_commands(commands: Commands) -> None:
     command.add_argument("--aircraft", required=True, metavar="ID", help="the aircraft's id")
     command.add_argument("--position", default="", metavar="C4", help="only what concerns it")
     command.add_argument(
+        "--list", action="store_true", help="show what is drawn, with the answers, and ask nothing"
+    )
+    add_answering(command)
+    command.set_defaults(run=later("recall_acts:recall_"))
+
+
+def add_answering(command: argparse.ArgumentParser) -> None:
+    """How many questions, which, and where the answers come from."""
+    command.add_argument(
         "--questions", type=int, default=10, metavar="N", help="how many are asked; 10 by default"
     )
     command.add_argument(
         "--seed", type=int, metavar="N", help="what the draw follows from; a new one by default"
-    )
-    command.add_argument(
-        "--list", action="store_true", help="show what is drawn, with the answers, and ask nothing"
     )
     source = command.add_mutually_exclusive_group()
     source.add_argument(
@@ -36,7 +42,6 @@ def add_commands(commands: Commands) -> None:
     )
     command.add_argument("--json", action="store_true", help="one JSON object a line")
     add_devices(command)
-    command.set_defaults(run=later("recall_acts:recall_"))
 
 
 def add_devices(command: argparse.ArgumentParser) -> None:

@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from rehearse.book.model import Procedure
 from rehearse.book.show import labelled, wrapped
-from rehearse.cli.common import NOT_PASSED, PASSED, complain, say
+from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
 from rehearse.errors import RehearseError
 from rehearse.events import Heard
 from rehearse.judge.verdict import Result
 from rehearse.language.english import English
 from rehearse.register.asking import drawn, questions
-from rehearse.register.drill import whys
+from rehearse.register.drill import Score, whys
 from rehearse.register.meaning import Scores
 from rehearse.register.model import Register
 from rehearse.register.question import Question
@@ -31,22 +31,25 @@ from rehearse.session.words import read_words
 if TYPE_CHECKING:
     from rehearse.judge.assess import Assessor
     from rehearse.session.engine import Engine
+    from rehearse.session.studio import Choices
 
 
 def recall_(options: argparse.Namespace) -> int:
     """Runs `recall`; the exit status."""
     register = find_register(options.aircraft)
-    asked = _drawn(register, options)
+    position = position_of(register, options.position).id if options.position else ""
+    asked = draw(questions(register), options, position)
     if options.list:
         _list(asked)
         return PASSED
-    if options.words or options.audio:
-        return _from_files(register, asked, options)
-    return _live(register, asked, options)
+    engine = load(options)
+    return ask(register, asked, scores(register, engine), engine, options)
 
 
-def _drawn(register: Register, options: argparse.Namespace) -> list[Question]:
-    position = position_of(register, options.position).id if options.position else ""
+def draw(
+    pool: Sequence[Question], options: argparse.Namespace, position: str = ""
+) -> list[Question]:
+    """The questions that the options ask for; the seed is shown, so that it can be given again."""
     files = len(options.words or options.audio)
     count = files or options.questions
     if count < 1:
@@ -56,7 +59,33 @@ def _drawn(register: Register, options: argparse.Namespace) -> list[Question]:
     seed = secrets.randbelow(100_000) if options.seed is None else options.seed
     if not options.json:
         say(f"seed {seed}")
-    return drawn(questions(register), count, seed, position)
+    asked = drawn(pool, count, seed, position)
+    if len(asked) < files:
+        raise RehearseError(f"recall: there are only {len(asked)} questions for {files} files")
+    return asked
+
+
+def load(options: argparse.Namespace) -> Engine | None:
+    """The models, unless the answers are texts."""
+    if options.words:
+        return None
+    from rehearse.session.engine import load_engine
+
+    with waiting("loading the models"):
+        return load_engine()
+
+
+def ask(
+    register: Register,
+    asked: Sequence[Question],
+    score: Score,
+    engine: Engine | None,
+    options: argparse.Namespace,
+) -> int:
+    """Asks, from files or at the microphone, and shows what became of it; the exit status."""
+    if engine is None or options.audio:
+        return _from_files(register, asked, score, engine, options)
+    return _live(register, asked, score, engine, options)
 
 
 def _list(asked: Sequence[Question]) -> None:
@@ -68,16 +97,24 @@ def _list(asked: Sequence[Question]) -> None:
     _notice()
 
 
-def _from_files(register: Register, asked: Sequence[Question], options: argparse.Namespace) -> int:
+def _from_files(
+    register: Register,
+    asked: Sequence[Question],
+    score: Score,
+    engine: Engine | None,
+    options: argparse.Namespace,
+) -> int:
     files: list[Path] = options.words or options.audio
-    if len(files) > len(asked):
-        raise RehearseError(f"recall: there are only {len(asked)} questions for {len(files)} files")
-    with waiting("loading the models"):
-        engine = _engine() if options.audio else None
-    score = scores(register, engine)
-    right = 0
+    right, status = 0, PASSED
     for question, path in zip(asked, files, strict=True):
-        result = score(question, _heard(path, question, register, engine))
+        try:
+            result = score(question, _heard(path, question, register, engine))
+        except RehearseError as error:  # the other files can still be used
+            status = UNUSABLE
+            if options.json:
+                print(json.dumps({"file": str(path), "error": str(error)}), flush=True)
+            complain(error)
+            continue
         right += result.passed
         if options.json:
             print(json.dumps({"file": str(path), **told(question, result)}), flush=True)
@@ -86,7 +123,7 @@ def _from_files(register: Register, asked: Sequence[Question], options: argparse
     if not options.json:
         say(f"{right} of {len(files)} answers right.")
         _notice()
-    return PASSED if right == len(files) else NOT_PASSED
+    return status or (PASSED if right == len(files) else NOT_PASSED)
 
 
 def _heard(
@@ -97,12 +134,6 @@ def _heard(
     from rehearse.session.recalling import heard_in
 
     return heard_in(path, question, register, engine)
-
-
-def _engine() -> Engine:
-    from rehearse.session.engine import load_engine
-
-    return load_engine()
 
 
 def scores(register: Register, engine: Engine | None) -> Scores:
@@ -160,19 +191,16 @@ def _show(question: Question, result: Result) -> None:
             print(line)
 
 
-def _live(register: Register, asked: Sequence[Question], options: argparse.Namespace) -> int:
+def _live(
+    register: Register,
+    asked: Sequence[Question],
+    score: Score,
+    engine: Engine,
+    options: argparse.Namespace,
+) -> int:
     from rehearse.session.recalling import recall
-    from rehearse.session.studio import Choices
 
-    with waiting("loading the models"):
-        engine = _engine()
-    choices = Choices(
-        headset=options.headset,
-        takes=options.takes,
-        microphone=_device(options.microphone),
-        loudspeaker=_device(options.loudspeaker),
-    )
-    score = scores(register, engine)
+    choices = devices(options)
     drill, folder = recall(
         register, asked, score, engine, choices, show=PracticeView(), tell=complain
     )
@@ -183,9 +211,21 @@ def _live(register: Register, asked: Sequence[Question], options: argparse.Names
             _show(question, result)
     if not options.json:
         _notice()
-    SCREEN.print(f"Kept in {folder}", soft_wrap=True)
+        SCREEN.print(f"Kept in {folder}", soft_wrap=True)
     whole = len(drill.results) == len(drill.questions)
     return PASSED if whole and all(r.passed for r in drill.results) else NOT_PASSED
+
+
+def devices(options: argparse.Namespace) -> Choices:
+    """Microphone, loudspeaker and folder, as they were asked for."""
+    from rehearse.session.studio import Choices
+
+    return Choices(
+        headset=options.headset,
+        takes=options.takes,
+        microphone=_device(options.microphone),
+        loudspeaker=_device(options.loudspeaker),
+    )
 
 
 def _device(name: str | None) -> int | str | None:
