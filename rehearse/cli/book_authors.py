@@ -1,4 +1,4 @@
-"""What authors of procedures type: `book new`, `import`, `diff`, `freeze`, `schema`, `lint`."""
+"""What authors of procedures type: every command of `book` but `list` and `show`."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ def add_commands(kinds: Commands) -> None:
     _add_freeze(kinds)
     _add_schema(kinds)
     _add_lint(kinds)
+    _add_listen(kinds)
 
 
 def _add_new(kinds: Commands) -> None:
@@ -96,4 +97,13 @@ def _add_lint(kinds: Commands) -> None:
         action="store_true",
         help="quickly: do not say each wording to the judge to see what it is taken for",
     )
+    lint.add_argument(
+        "--listen", action="store_true", help="slowly: let voices say each step and hear them"
+    )
     lint.set_defaults(run=later("book_lint:lint_"))
+
+
+def _add_listen(kinds: Commands) -> None:
+    listen = add(kinds, "listen", "How well each step is heard, said by several synthetic voices.")
+    listen.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
+    listen.set_defaults(run=later("book_listen:listen_"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -31,7 +31,7 @@ _BESIDE: dict[str, Callable[[Path], object]] = {
     SEALED: read_seals,
 }
 
-Judged = Callable[[Procedure], Iterable[Advice]]
+Asked = Callable[[Procedure], Iterable[Advice]]
 
 
 def schema_(options: argparse.Namespace) -> int:
@@ -42,15 +42,18 @@ def schema_(options: argparse.Namespace) -> int:
 
 def lint_(options: argparse.Namespace) -> int:
     """Every fault of some files, and advice."""
-    looked_for = WARNINGS.keys() - HEARD
-    judged: Judged = _judged()
-    if options.words_only:
-        looked_for -= JUDGED
-        judged = _nothing
+    looked_for = WARNINGS.keys() - HEARD - JUDGED
+    asked: list[Asked] = []
+    if not options.words_only:
+        looked_for |= JUDGED
+        asked.append(_judged())
+    if options.listen:
+        looked_for |= HEARD
+        asked.append(_listened())
     status = PASSED
     for path in options.files:
         try:
-            found = _linted(path, judged, looked_for)
+            found = _linted(path, asked, looked_for)
         except BookError as error:
             complain(error)
             status = UNUSABLE
@@ -61,20 +64,16 @@ def lint_(options: argparse.Namespace) -> int:
     return status
 
 
-def _linted(path: Path, judged: Judged, looked_for: Iterable[str]) -> list[Weighed]:
+def _linted(path: Path, asked: Sequence[Asked], looked_for: Collection[str]) -> list[Weighed]:
     if path.name in _BESIDE:
         _BESIDE[path.name](path)
         return []
     procedure = reader.read(path)
-    problems = placed(procedure, [*advice(procedure), *judged(procedure)])
-    return weigh(procedure, problems, frozenset(looked_for))
+    more = [each for ask in asked for each in ask(procedure)]
+    return weigh(procedure, placed(procedure, [*advice(procedure), *more]), looked_for)
 
 
-def _nothing(_procedure: Procedure) -> Iterable[Advice]:
-    return ()
-
-
-def _judged() -> Judged:
+def _judged() -> Asked:
     """Says each wording to the judge, whose models are loaded for the first procedure."""
     from rehearse.authoring.judged import judged
     from rehearse.judge.assess import Assessor
@@ -91,6 +90,20 @@ def _judged() -> Judged:
         return judged(procedure, judge)
 
     return say_all
+
+
+def _listened() -> Asked:
+    """Lets voices say each step and hears them, with models loaded for the first procedure."""
+    from rehearse.authoring.heard import misheard
+    from rehearse.cli.book_listen import Ears
+    from rehearse.session.engine import load_engine
+
+    ears = cache(lambda: Ears(load_engine()))
+
+    def hear_all(procedure: Procedure) -> Iterable[Advice]:
+        return [each for found in ears().listened(procedure) for each in misheard(found)]
+
+    return hear_all
 
 
 def _print(path: Path, found: Sequence[Weighed]) -> None:
