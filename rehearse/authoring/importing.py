@@ -8,7 +8,8 @@ from rehearse.authoring.markdown import read_markdown
 from rehearse.authoring.plain_text import read_plain
 from rehearse.authoring.table import read_csv, read_xlsx
 from rehearse.authoring.take_table import take_table
-from rehearse.authoring.taking import Taken, Target, take_manual
+from rehearse.authoring.taken import Taken, Target
+from rehearse.authoring.taking import take_manual
 from rehearse.authoring.words import sign_words
 from rehearse.authoring.writing import file_text
 from rehearse.book.faults import Faults

@@ -79,7 +79,7 @@ def _capitals(text: str) -> bool:
 
 def _joined(lines: Sequence[str], number: int, alone: bool, ruled: bool) -> _Block:
     indent = len(lines[0]) - len(lines[0].lstrip())
-    return _Block(" ".join(line.strip() for line in lines), number, indent, alone, ruled)
+    return _Block(" ".join(" ".join(lines).split()), number, indent, alone, ruled)
 
 
 def _is_heading(block: _Block, following: Sequence[_Block], words: SignWords) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from rehearse.authoring.doubts import KINDS, Doubt
-from rehearse.authoring.taking import Taken
+from rehearse.authoring.taken import Taken
 from rehearse.safety import NOTICE
 
 

@@ -14,7 +14,7 @@ from rehearse.authoring.drafted import DraftProcedure, DraftStep
 from rehearse.authoring.naming import slug, step_id, unique
 from rehearse.authoring.sentences import fits
 from rehearse.authoring.table import Row
-from rehearse.authoring.taking import Taken, Target
+from rehearse.authoring.taken import Taken, Target
 from rehearse.authoring.words import SignWords
 from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import is_id, is_position

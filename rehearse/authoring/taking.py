@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import date
 
 from rehearse.authoring import doubts
 from rehearse.authoring.doubts import Doubt
@@ -12,38 +10,13 @@ from rehearse.authoring.drafted import DraftProcedure, DraftStep
 from rehearse.authoring.manual import Item, Manual, Note, PassedOver, Section
 from rehearse.authoring.naming import slug, step_id, unique
 from rehearse.authoring.sentences import MAX_SENTENCE, fits, pieces
+from rehearse.authoring.taken import Taken, Target
 from rehearse.authoring.words import SignWords
 from rehearse.book.faults import shown
 from rehearse.book.procedure_keys import MAX_STEPS
 from rehearse.book.relations import plain
 from rehearse.errors import AuthoringError
 from rehearse.safety import NOTICE
-
-
-@dataclass(frozen=True)
-class Target:
-    """What the imported procedures belong to.
-
-    file: the name of the imported file, as remarks cite it.
-    manual: what a paragraph number is cited with, as "CSM"; "" cites the file.
-    """
-
-    file: str
-    aircraft: str
-    positions: tuple[str, ...]
-    language: str
-    number: int
-    effective: date
-    manual: str = ""
-
-
-@dataclass(frozen=True)
-class Taken:
-    """What an import made of a file: procedures, and what is to be decided about them."""
-
-    procedures: tuple[DraftProcedure, ...]
-    doubts: tuple[Doubt, ...]
-    items: int = 0
 
 
 def take_manual(manual: Manual, target: Target, words: SignWords) -> Taken:
@@ -121,7 +94,7 @@ class _Taking:
         wanted = slug(title) or f"procedure-{len(taken) + 1}"
         self._id = unique(wanted, taken)
         title = title.capitalize() if doubts.capitals(title) else title
-        self._title = title if fits(title) else self._id
+        self._title = title if fits(title) else f"Procedure {self._id}"
         if self._id != wanted:
             self._tell("name", section.line, "", f"'{wanted}' is another procedure's id",
                        f"'{self._id}' was given; rename it as you like")  # fmt: skip

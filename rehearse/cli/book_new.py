@@ -10,7 +10,7 @@ from rehearse.authoring.landing import land
 from rehearse.authoring.report import report
 from rehearse.authoring.sentences import fits
 from rehearse.authoring.starter import starter
-from rehearse.authoring.taking import Target
+from rehearse.authoring.taken import Target
 from rehearse.book.beside import BESIDE
 from rehearse.book.faults import shown
 from rehearse.book.fields import is_id, is_position

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rehearse.authoring.taking import Target
+from rehearse.authoring.taken import Target
 from rehearse.cli import main
 
 ROOT = Path(__file__).parents[2]

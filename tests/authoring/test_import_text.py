@@ -9,7 +9,7 @@ import pytest
 from rehearse.authoring.drafted import DraftProcedure
 from rehearse.authoring.importing import take_over, texts_of
 from rehearse.authoring.landing import land
-from rehearse.authoring.taking import Taken
+from rehearse.authoring.taken import Taken
 from rehearse.book.reader import read
 from rehearse.errors import AuthoringError, BookError
 from tests.authoring.conftest import CHAPTER, Type, target

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
+from rehearse.book.reader import read
+from rehearse.book.seal import checksum
 from tests.authoring.conftest import ARM
 from tests.cli.conftest import Desk
 
@@ -29,6 +32,15 @@ def test_whose_results_become_stale(desk: Desk) -> None:
     assert told[-1].startswith("1 result becomes stale on ")
     again = desk.good("I1", "book", "diff", new, new, "--records", desk.records)
     assert again[-1].startswith("0 results become stale")
+
+
+def test_a_record_names_exactly_what_was_asked(desk: Desk) -> None:
+    """The checksum that `freeze` seals stands in the record of a check, as text and as JSON."""
+    record = desk.check()
+    total = checksum(read(ARM))
+    assert f"  what was asked: {total}" in desk.good("I1", "records", "show", record)
+    (shown,) = desk.good("I1", "records", "show", record, "--json")
+    assert json.loads(shown)["procedure_sha256"] == total
 
 
 def test_records_are_not_read_for_nobody(desk: Desk) -> None:
