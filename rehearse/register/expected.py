@@ -9,6 +9,9 @@ from rehearse.register.phrasing import phrasing
 from rehearse.register.question import Form
 
 
+SHORTEST = 4  # words of the end of a place that is said alone: "aft of door one left"
+
+
 def expected(register: Register, forms: Collection[Form]) -> Iterator[str]:
     """Wordings for these forms of answer. The right one is not favoured: all are given alike."""
     words = phrasing(register.language)
@@ -20,7 +23,7 @@ def expected(register: Register, forms: Collection[Form]) -> Iterator[str]:
             yield from kind.also
     if Form.STATIONS in forms:
         for station in register.stations:
-            yield station.place
+            yield from _endings(station.place)
             yield station.name
     if Form.NUMBER in forms:
         yield from (words.number(count) for count in range(1, 13))
@@ -28,3 +31,11 @@ def expected(register: Register, forms: Collection[Form]) -> Iterator[str]:
         yield from (position.id for position in register.positions)
     if Form.DOORS in forms:
         yield from (door.name for door in register.doors)
+
+
+def _endings(place: str) -> Iterator[str]:
+    """The place, and what is left of it when its first words are left out."""
+    words = place.split()
+    yield place
+    for at in range(1, len(words) - SHORTEST + 1):
+        yield " ".join(words[at:])
