@@ -51,6 +51,18 @@ def _add_bench(commands: Commands) -> None:
         help="write them into judge/thresholds.yaml; else only print",
     )
     fit.set_defaults(run=_bench_fit)
+    aloud = add(kinds, "rehearsal", "Say every procedure, rightly and not, and judge it; long.")
+    aloud.add_argument(
+        "names", nargs="*", metavar="PROCEDURE", help="only these; every one that is found if none"
+    )
+    aloud.add_argument(
+        "--voices",
+        type=int,
+        default=4,
+        metavar="NUMBER",
+        help="so many synthetic voices besides the bare text (default: 4); 0 for the text alone",
+    )
+    aloud.set_defaults(run=_bench_rehearsal)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
     growth.set_defaults(run=_bench_growth)
     records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")
@@ -135,6 +147,17 @@ def _bench_fit(options: argparse.Namespace) -> int:
         print(f"written to {shipped_file()}")
     else:
         print("nothing is written; add --write to do so")
+    return PASSED
+
+
+def _bench_rehearsal(options: argparse.Namespace) -> int:
+    from rehearse.bench.rehearsal import lines, rehearse_all
+    from rehearse.session.engine import load_engine
+
+    named = [shelf.find(name) for name in options.names]
+    procedures = named or shelf.all_procedures()
+    for line in lines(rehearse_all(procedures, load_engine(), options.voices)):
+        print(line, flush=True)
     return PASSED
 
 
