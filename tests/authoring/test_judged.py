@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 
 from rehearse.authoring.judged import judged
+from rehearse.book.advice import placed
+from rehearse.book.decided import weigh
 from rehearse.book.model import Procedure, Step
 from rehearse.book.reader import read
+from rehearse.book.warnings import JUDGED
 from rehearse.events import Heard
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers
@@ -91,6 +94,15 @@ def test_what_the_verdicts_mean(
     """A wording is to be credited, a forbidden statement wrong or dangerous; else it is told."""
     found = judged(_of(NEVER), Scripted({"drum": verdict}, dangerous))
     assert [(advice.code, advice.field) for advice in found] == expected
+
+
+@pytest.mark.parametrize("name", ["arm-door-2l", "open-door-emergency", "evacuation-commands"])
+def test_shipped_procedures_have_nothing_undecided(readers: Readers, name: str) -> None:
+    """What the judge has against a shipped procedure is mended or decided about."""
+    procedure = read(ARM.with_name(f"{name}.yaml"))
+    judge = Assessor(procedure, readers, English())
+    found = weigh(procedure, placed(procedure, judged(procedure, judge)), JUDGED)
+    assert [str(each.problem) for each in found if each.decision is None] == []
 
 
 def test_lint_asks_the_judge(type_in: Type, tmp_path: Path) -> None:

@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from rehearse.book.beside import DECISIONS
 from rehearse.book.decided import weigh
+from rehearse.book.decisions import read_decisions
 from rehearse.book.lint import lint
 from rehearse.book.reader import read
 from rehearse.book.shelf import SHIPPED, files, stock
@@ -43,6 +45,15 @@ def test_a_shipped_procedure_needs_no_advice(path: Path) -> None:
     assert [str(each.problem) for each in found if each.decision is None] == []
     assert procedure.id == path.stem
     assert 5 <= len(procedure.steps) <= 12
+
+
+def test_decisions_are_about_what_there_is() -> None:
+    """A decision about a procedure or step that does not exist is a slip of the pen."""
+    for path in SHIPPED.rglob(DECISIONS):
+        procedures = {found.id: found for found in stock([path.parent]).procedures}
+        for decision in read_decisions(path):
+            steps = {step.id for step in procedures[decision.procedure].steps}
+            assert decision.step in steps | {""}, decision
 
 
 def test_the_contract_example_keeps_its_steps() -> None:
