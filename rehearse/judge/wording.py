@@ -12,6 +12,7 @@ from rehearse.judge.terms import found, term
 from rehearse.language.english import English
 from rehearse.language.token import Token
 
+SWALLOWED = 2  # words between two parts left out that are named along with them
 MOSTLY = 0.7  # share of a wording's key terms that must be there
 
 
@@ -108,28 +109,27 @@ def misplaced_value(
 def left_out(wording: Wording, tokens: Sequence[Token], language: English) -> str:
     """The parts of the wording whose words of weight were not said, as it prints them.
 
-    The small words that lead up to a part belong to it ("through the window"), a joining word does
-    not.
+    A part begins with the words before it that are no joint ("through the window"), and swallows
+    a word or two between it and the next. A word that denies takes the next along ("no longer").
     """
     hit = found(wording.terms, tokens, language)
     joints = {word for form in language.lexicon.joints for word in form}
     words = wording.text.split()
     parts: list[tuple[int, int]] = []
-    first, running = 0, False  # where the next part would begin, whether it goes on
+    first = 0  # where the next part would begin
     for token in wording.tokens:
         name = term(token, language)
-        if name is None:
-            if not running and token.form in joints:
-                first = token.end
+        if name in hit or (name is None and token.form in joints and first == token.first):
+            first = token.end
+        if name is None or name in hit:
             continue
-        if name in hit:
-            first, running = token.end, False
-            continue
-        if running:
-            parts[-1] = (parts[-1][0], token.end)
+        denies = token.form in language.lexicon.negations
+        end = min(token.end + denies, len(words))
+        if parts and first - parts[-1][1] <= SWALLOWED:
+            parts[-1] = (parts[-1][0], end)
         else:
-            parts.append((first, token.end))
-        running = True
+            parts.append((first, end))
+        first = end
     if words and words[0].istitle():
         words[0] = words[0].lower()
     texts = [" ".join(words[first:last]).strip(".,!?;:") for first, last in parts]

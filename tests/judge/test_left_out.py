@@ -24,6 +24,16 @@ PANES = "Check both witness panes show the amber band and the sill lamp is lit"
         (PANES, "both witness panes show the amber band", "the sill lamp is lit"),
         (PANES, "both witness panes show amber and the lamp is lit", "band and the sill"),
         ("Open the flap and pull the spring pin", "i open the flap", "pull the spring pin"),
+        (
+            "Check that the flap of the opposite door is closed",
+            "i check the flap of the door",
+            "of the opposite door is closed",
+        ),
+        (
+            "Leave the aircraft when your area is empty or you can stay no longer",
+            "i leave the aircraft when my area is empty",
+            "or you can stay no longer",
+        ),
         ("Open the flap and pull the spring pin", "open the flap pull the spring pin", ""),
     ],
 )
