@@ -18,12 +18,13 @@ from rehearse.events import Heard
 from rehearse.judge.verdict import Result
 from rehearse.language.english import English
 from rehearse.register.asking import drawn, questions
-from rehearse.register.drill import Score, whys
+from rehearse.register.drill import Score
 from rehearse.register.meaning import Scores
 from rehearse.register.model import Register
 from rehearse.register.question import Question
 from rehearse.register.scoring import Answers
 from rehearse.register.shelf import find_register, position_of
+from rehearse.register.telling import whys
 from rehearse.safety import NOTICE
 from rehearse.screen import SCREEN, PracticeView, waiting
 from rehearse.session.words import read_words

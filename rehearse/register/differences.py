@@ -69,7 +69,10 @@ def topics(
 ) -> tuple[Topic, ...]:
     """The procedures of both aircraft that say the same topic, and differ."""
     mine = [p for p in procedures if not position or not p.positions or position in p.positions]
-    first = {p.topic: p for p in mine if p.topic and p.aircraft == habit.aircraft}
+    first: dict[str, Procedure] = {}
+    for procedure in mine:
+        if procedure.topic and procedure.aircraft == habit.aircraft:
+            first.setdefault(procedure.topic, procedure)
     pairs = ((first[p.topic], p) for p in mine if p.aircraft == here.aircraft and p.topic in first)
     found = (Topic(one, two, _missing(one, two), _missing(two, one)) for one, two in pairs)
     return tuple(topic for topic in found if topic.gone or topic.new)

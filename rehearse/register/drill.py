@@ -10,10 +10,11 @@ from rehearse.coach.actions import Action, Finish, Hush, Purpose, Say, StopListe
 from rehearse.coach.floor import Floor
 from rehearse.coach.requests import Request, request
 from rehearse.events import Ended, Event, Heard, Requested, SpeechStarted
-from rehearse.judge.verdict import Result, Verdict
+from rehearse.judge.verdict import Result
 from rehearse.register.model import Register
 from rehearse.register.phrasing import Phrasing, phrasing
 from rehearse.register.question import Question
+from rehearse.register.telling import only_unclear, outcome, whys
 from rehearse.safety import SPOKEN_NOTICE
 
 ANSWERED_AFTER = 4.0  # seconds of quiet after which an answer counts as given
@@ -38,8 +39,9 @@ class Drill:
     score: what an answer is worth; it must depend on nothing but its arguments.
     phase and all below: its memory; leave them alone when making one.
     results: one for each question that was answered. heards: the answer in progress.
-    owed: what the last answer was worth is still to be told. repeat: the question is to be asked
-    once more. told: the closing words were said. why: why the drill ends.
+    done: the trainee ended the answer. once_more: it was asked for once more already. repeat:
+        the question is to be asked again. told: the closing words were said.
+    why: why the drill ends.
     """
 
     register: Register
@@ -49,7 +51,8 @@ class Drill:
     floor: Floor = field(default_factory=Floor)
     results: tuple[Result, ...] = ()
     heards: tuple[Heard, ...] = ()
-    owed: bool = False
+    done: bool = False
+    once_more: bool = False
     repeat: bool = False
     told: bool = False
     why: str = "finished"
@@ -99,7 +102,7 @@ _Stepped = tuple[Drill, tuple[Action, ...]]
 
 
 def _noted(drill: Drill, event: Event | Tick) -> _Stepped:
-    answering = drill.phase is Phase.ANSWERING and not drill.owed
+    answering = drill.phase is Phase.ANSWERING and not drill.done
     match event:
         case SpeechStarted() if drill.floor.tool_speaks and answering:
             return replace(drill, floor=drill.floor.hushed()), (Hush(),)
@@ -118,9 +121,9 @@ def _asked(drill: Drill, asked: str) -> Drill:
     """The drill after a request: the question once more, or the end of this answer."""
     match asked:
         case Request.DONE | Request.SKIP:
-            return replace(_answered(drill), owed=True)
+            return replace(drill, done=True)
         case Request.OVER:
-            return replace(drill, heards=(), repeat=True)
+            return replace(drill, heards=(), once_more=False, repeat=True)
         case Request.AGAIN | Request.HINT | Request.HELP:
             return replace(drill, repeat=True)
     return drill
@@ -128,7 +131,8 @@ def _asked(drill: Drill, asked: str) -> Drill:
 
 def _answered(drill: Drill) -> Drill:
     result = drill.score(drill.question, drill.heards)
-    return replace(drill, results=(*drill.results, result), heards=())
+    results = (*drill.results, result)
+    return replace(drill, results=results, heards=(), done=False, once_more=False)
 
 
 def _closing(drill: Drill, why: str) -> _Stepped:
@@ -153,18 +157,25 @@ def _speaking_up(drill: Drill, now: float) -> _Stepped:
 
 
 def _answering(drill: Drill, now: float) -> _Stepped:
-    if drill.owed:
-        return _outcome_told(drill, now)
+    if drill.done:
+        return _concluded(drill, now)
     if drill.repeat:
         return _saying(replace(drill, repeat=False), now, drill.question.ask)
     if drill.floor.pause(now) >= (ANSWERED_AFTER if drill.heards else SILENT_AFTER):
-        return _outcome_told(_answered(drill), now)
+        return _concluded(drill, now)
     return drill, ()
+
+
+def _concluded(drill: Drill, now: float) -> _Stepped:
+    """What the answer was worth; where only the sound was unclear it is asked for once more."""
+    if not drill.once_more and only_unclear(drill.score(drill.question, drill.heards)):
+        again = replace(drill, done=False, once_more=True, heards=())
+        return _saying(again, now, _words(drill).text("once_more"))
+    return _outcome_told(_answered(drill), now)
 
 
 def _outcome_told(drill: Drill, now: float) -> _Stepped:
     """What the answer was worth, and the next question or the end."""
-    drill = replace(drill, owed=False)
     if drill.asking:
         return _saying(drill, now, after(drill))
     closed, actions = _closing(drill, "finished")
@@ -208,21 +219,6 @@ def after(drill: Drill) -> str:
         answer=f"{words.text('told')} {asked.answer}",
         question=following,
     )
-
-
-def outcome(result: Result) -> str:
-    """Right, partly or wrong."""
-    if result.passed:
-        return "right"
-    wrong = any(step.verdict is Verdict.WRONG for step in result.steps)
-    return "wrong" if wrong or any(e.dangerous for e in result.extras) else "partly"
-
-
-def whys(result: Result) -> list[str]:
-    """Why the answer was not right: what was named wrongly first, then what else."""
-    false = [extra.why for extra in result.extras if extra.dangerous]
-    bad = {Verdict.WRONG, Verdict.INCOMPLETE, Verdict.UNCLEAR}
-    return false + [step.why for step in result.steps if step.verdict in bad]
 
 
 def closing(drill: Drill) -> str:

@@ -8,7 +8,6 @@ from rehearse.register.model import Register
 from rehearse.register.phrasing import phrasing
 from rehearse.register.question import Form
 
-
 SHORTEST = 4  # words of the end of a place that is said alone: "aft of door one left"
 
 

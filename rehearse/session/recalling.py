@@ -112,12 +112,13 @@ def _header(drill: Drill, started: datetime) -> dict[str, object]:
 
 
 @dataclass(frozen=True)
-class _Kept:
+class Kept:
     """Writes events into a drill's log."""
 
     log: Log
 
     def write(self, event: Event) -> None:
+        """One more event. Raises StoreError."""
         self.log.append(events.to_json(event))
 
 
@@ -153,7 +154,7 @@ def _run(
         assessor=NoSteps(Result("recall", drill.register.revision.number, False, (), ())),
         ears=ears,
         speaker=Speaker(voice, Loudspeaker(choices.loudspeaker), clock, prompted),
-        writer=_Kept(log),
+        writer=Kept(log),
         happenings=happenings,
         clock=clock,
         show=show,

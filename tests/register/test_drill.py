@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from rehearse.coach.actions import Action, Finish, Say, StopListening, Tick
-from rehearse.events import Ended, Event, Heard, PromptEnded, PromptStarted
+from rehearse.events import Ended, Event, Heard, PromptEnded, PromptStarted, SlotCheck
 from rehearse.judge.verdict import Result
 from rehearse.language.english import English
 from rehearse.register.asking import questions
@@ -92,6 +92,30 @@ def test_next_ends_an_answer_at_once(room: Room) -> None:
     room.say("two torches and a megaphone")
     room.say("next")
     assert room.said[-1].startswith("Right.")
+
+
+def test_unclear_sound_is_asked_for_once(room: Room) -> None:
+    """If this fails, unclear sound is a mistake at once, is credited, or is asked for for ever."""
+    unclear = tuple(SlotCheck(at, 1, "", "", 0.5) for at in range(5))
+    for _ in range(2):
+        room.now += 2.0
+        heard = Heard(room.now - 2.0, room.now, "two torches and a megaphone", checks=unclear)
+        room.happen(room.drill.read(heard))
+        room.wait(ANSWERED_AFTER + 0.2)
+    assert room.said[1].startswith("I could not make that out for certain.")
+    assert room.said[2].startswith("Not complete.")
+    assert not room.drill.results[0].passed
+
+
+def test_unclear_sound_made_clear(room: Room) -> None:
+    """If this fails, saying it again clearly does not help."""
+    unclear = tuple(SlotCheck(at, 1, "", "", 0.5) for at in range(5))
+    room.now += 2.0
+    room.happen(Heard(room.now - 2.0, room.now, "two torches and a megaphone", checks=unclear))
+    room.wait(ANSWERED_AFTER + 0.2)
+    room.say("two torches and a megaphone")
+    room.wait(ANSWERED_AFTER + 0.2)
+    assert room.said[2].startswith("Right.")
 
 
 def test_silence_is_no_answer(room: Room) -> None:
