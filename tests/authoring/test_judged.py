@@ -19,7 +19,7 @@ from rehearse.judge.meaning import Readers
 from rehearse.judge.verdict import Extra, Result, StepResult, Verdict
 from rehearse.language.english import English
 from rehearse.session.engine import load_readers
-from tests.authoring.conftest import ARM, Type
+from tests.authoring.conftest import ARM, SHIPPED, Type
 
 
 @pytest.fixture(scope="module")
@@ -99,7 +99,7 @@ def test_what_the_verdicts_mean(
 @pytest.mark.parametrize("name", ["arm-door-2l", "open-door-emergency", "evacuation-commands"])
 def test_shipped_procedures_have_nothing_undecided(readers: Readers, name: str) -> None:
     """What the judge has against a shipped procedure is mended or decided about."""
-    procedure = read(ARM.with_name(f"{name}.yaml"))
+    procedure = read(SHIPPED / f"{name}.yaml")
     judge = Assessor(procedure, readers, English())
     found = weigh(procedure, placed(procedure, judged(procedure, judge)), JUDGED)
     assert [str(each.problem) for each in found if each.decision is None] == []

@@ -7,8 +7,10 @@ from pathlib import Path
 
 from rehearse.book.reader import read
 from rehearse.book.seal import checksum
-from tests.authoring.conftest import ARM
+from tests.authoring.conftest import SHIPPED
 from tests.cli.conftest import Desk
+
+ARM = SHIPPED / "arm-door-2l.yaml"
 
 
 def revised(folder: Path) -> Path:
