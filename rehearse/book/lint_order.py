@@ -59,7 +59,8 @@ def _passing(procedure: Procedure) -> Iterator[Advice]:
         yield Advice("pass-idle", "pass", "every take passes, even an empty one", mend)
     elif 0 < needed <= decisive:
         fault = f"the share asks for {needed} of {steps} steps, and {critical} are critical anyway"
-        mend = f"raise it above {critical / steps:.2f} or take it out"
+        above = f"raise it above {critical / steps:.2f} or " if critical < steps else ""
+        mend = f"{above}take it out"
         yield Advice("pass-idle", "pass.share", fault, mend)
     if rule.critical == "all" and critical == 0:
         mend = "mark the steps that matter 'critical: true', or write 'critical: none'"

@@ -158,3 +158,12 @@ def test_advises_when_the_file_has_gone(write: Write, good: str) -> None:
     path.unlink()
     (advice,) = lint(procedure)
     assert (advice.path, advice.line, advice.column) == (path, 1, 1)
+
+
+def test_a_share_that_no_number_could_mend(write: Write, good: str) -> None:
+    """Where every step is critical, no share can ask for more; the mend is to take it out."""
+    text = good.replace("    command: true", "    command: true\n    critical: true")
+    for before in ("    also: [", "    after: [drum]"):
+        text = text.replace(before, f"    critical: true\n{before}")
+    mends = [each.mend for each in lint(read(write(text))) if each.field == "pass.share"]
+    assert mends == ["take it out"]
