@@ -115,14 +115,14 @@ PROCEDURES: dict[str, tuple[bytes, str, str, str]] = {
         _changed("    command: true", "    command: true\n    after: [panes]").replace(
             b"after: [drum]", b"after: [call]"
         ),
-        "42:13: steps[call].after[1]",
+        "43:13: steps[call].after[1]",
         "wait for each other",
         "take one of these ids out",
     ),
     "empty": (b"", "1:1: file", "the file is empty", "begin it with 'procedure: '"),
     "no-steps": (
         GOOD[: GOOD.index("steps:")].encode() + b"steps: []\n",
-        "10:8: steps",
+        "11:8: steps",
         "there are no steps",
         "list at least one step",
     ),
