@@ -25,6 +25,13 @@ class KindNames:
                 for part in _without_measure(text.split(), measured):
                     name = tuple(t for t in terms(language.tokens(part), language, words) if t)
                     self._names.setdefault(name, kind.id)
+        numbers = {form: n for n in range(2, 10) if (form := words.number(n))}
+        self._alike = {
+            form: count
+            for number, count in numbers.items()
+            for form in language.lexicon.homophones
+            if form != number and language.lexicon.sound_alike(form, number)
+        }
         self._heads = _shared_heads(self._names)
         self._measures = measured | {"2"}  # "a pair" is read as the number 2
 
@@ -78,6 +85,8 @@ class KindNames:
             return int(token.form), before
         if token.form in self._words.words("one"):
             return 1, before
+        if before == first - 1 and token.form in self._alike:
+            return self._alike[token.form], before  # "a megaphone to oxygen bottles"
         return self._after(said, last, starts)
 
     def _hedged(self, said: Said, claim: Claim, counted: int | None) -> tuple[Claim, ...]:

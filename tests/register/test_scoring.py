@@ -52,6 +52,7 @@ def answer(asked: dict[str, Question], answers: Answers) -> Answer:
                              "first-aid kit")]),
         ("contents-galley-aft", [("a pair of gloves, two gas extinguishers, one hood and the "
                                  "battery bag")]),
+        ("contents-1l-aft", ["a megaphone to oxygen bottles, one hood, a first aid kit"]),
         ("contents-1l-panel", ["the evacuation panel and the emergency light switch"]),
         ("contents-2l-seat", ["a torch, a crew life vest and the interphone"]),
         ("places-megaphone", [("aft of two right, in the locker aft of door one left and at "
