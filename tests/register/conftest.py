@@ -12,8 +12,8 @@ from rehearse.register.model import Register
 from rehearse.register.reader import read_register
 
 SMALL = """\
-aircraft: heron-10
-name: Heron 10
+aircraft: reed-10
+name: Reed 10
 language: en
 revision: {number: 1, effective: 2026-10-01, source: "CSM 1"}
 plan: {length: 20, width: 3}

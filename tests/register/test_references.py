@@ -20,7 +20,7 @@ Says = Callable[[str], Procedure]
 PROCEDURE = """\
 procedure: take-things
 title: Take things
-aircraft: heron-10
+aircraft: reed-10
 language: en
 revision: {number: 1, effective: 2026-10-01, source: "CSM 2"}
 topic: things

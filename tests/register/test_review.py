@@ -30,7 +30,7 @@ def procedure(name: str, source: str, *says: str, positions: tuple[str, ...] = (
     return Procedure(
         id=name,
         title=name.replace("-", " ").capitalize(),
-        aircraft="heron-10",
+        aircraft="reed-10",
         positions=positions,
         language="en",
         revision=Revision(1, date(2026, 10, 1), source),
@@ -44,10 +44,10 @@ def procedure(name: str, source: str, *says: str, positions: tuple[str, ...] = (
 @pytest.fixture
 def other(write: Callable[[str], Path], small: Register) -> Register:
     """The small aircraft's sister: other places, another way of arming, an axe."""
-    assert small.aircraft == "heron-10"  # read before its file is written over
+    assert small.aircraft == "reed-10"  # read before its file is written over
     changed = (
-        SMALL.replace("heron-10", "heron-20")
-        .replace("Heron 10", "Heron 20")
+        SMALL.replace("reed-10", "reed-20")
+        .replace("Reed 10", "Reed 20")
         .replace("Lay the bar into the floor brackets", "Turn the knob to the left")
         .replace("items: {megaphone: 1, torch: 2}", "items: {megaphone: 1, torch: 1}")
         .replace("stations:", "  - {id: axe, name: axe, plural: axes}\nstations:")
@@ -107,14 +107,14 @@ def test_shipped_differences(tarn_240: Register, tarn_120: Register) -> None:
 def test_topics(small: Register, other: Register) -> None:
     """If this fails, two ways of doing the same are not shown beside each other."""
     one = procedure("arm", "CSM 4", "Open the flap", "Turn the drum")
-    two = replace(procedure("arm-20", "CSM 4", "Open the flap", "Lay the bar"), aircraft="heron-20")
+    two = replace(procedure("arm-20", "CSM 4", "Open the flap", "Lay the bar"), aircraft="reed-20")
     (topic,) = topics(small, other, [one, two])
     assert [step.say for step in topic.gone] == ["Turn the drum"]
     assert [step.say for step in topic.new] == ["Lay the bar"]
     assert not topics(small, other, [one, replace(two, topic="")])
     page = "\n".join(differences_page(small, other, differences(small, other), [topic]))
-    assert "only on the Heron 20: axe in the aft galley" in page
-    assert "Heron 20  Lay the bar" in page
+    assert "only on the Reed 20: axe in the aft galley" in page
+    assert "Reed 20  Lay the bar" in page
 
 
 def test_answer_out_of_habit(small: Register, other: Register) -> None:
@@ -130,7 +130,7 @@ def test_answer_out_of_habit(small: Register, other: Register) -> None:
     question = next(q for q in questions(other) if q.id == "contents-locker")
     result = score(question, [Heard(0, 3, "a megaphone and two torches")])
     assert not result.passed
-    assert result.extras[0].why == "That is right on the Heron 10, not on the Heron 20."
+    assert result.extras[0].why == "That is right on the Reed 10, not on the Reed 20."
     right = score(question, [Heard(0, 3, "a megaphone and a torch")])
     assert right.passed
     wrong = score(question, [Heard(0, 3, "a megaphone and four torches")])
