@@ -14,7 +14,7 @@ def test_small(small: Register) -> None:
         "The megaphone is in the locker aft of door one left."
     )
     assert told["How many torches are in the aft cabin?"] == "One."
-    assert told["How many torches are there on the Heron 10?"] == "Three."
+    assert told["How many torches are there on the Reed 10?"] == "Three."
     assert told["Which position takes the megaphone?"] == "C1."
     assert told["Which door does C1 open?"] == "C1 opens door one left."
     assert told["How do you arm a door?"] == "Lay the bar into the floor brackets."
