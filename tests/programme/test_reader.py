@@ -212,7 +212,7 @@ def test_the_shipped_example_is_marked_and_fits_the_shipped_procedures() -> None
 @pytest.mark.parametrize(
     ("old", "new", "part"),
     [
-        ("[arm-door-2l, disarm", "[arm-door-2x, disarm", "write 'arm-door-2l'"),
+        ("[arm-door-2l, disarm", "[arm-door-2ll, disarm", "write 'arm-door-2l'"),
         ("[tarn-240]", "[tarn-120]", "'arm-door-2l' is a procedure of the tarn-240"),
         ("[C1, C4]", "[C1]", "'arm-door-2l' is for C4"),
     ],
