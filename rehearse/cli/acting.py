@@ -17,7 +17,7 @@ from platformdirs import user_data_path
 from rehearse.errors import RehearseError
 from rehearse.programme import reader
 from rehearse.programme.model import Programme
-from rehearse.store import Actor, NotAcceptedError, NotAllowedError, Person, Role, Store, read_key
+from rehearse.store import Actor, NotAcceptedError, Person, Role, Store, read_key
 
 RECORDS, KEY, PROGRAMME = "REHEARSE_RECORDS", "REHEARSE_KEY", "REHEARSE_PROGRAMME"
 PIN, NEW_PIN = "REHEARSE_PIN", "REHEARSE_NEW_PIN"
@@ -38,11 +38,7 @@ class Acting:
 
     def everyone(self) -> dict[str, Person]:
         """Everyone the actor may know of, by id; those who have left too."""
-        try:
-            people = self.store.people.all(self.actor, left=True)
-        except NotAllowedError:
-            people = (self.store.people.get(self.actor, self.actor.person),)
-        return {person.id: person for person in people}
+        return {person.id: person for person in self.store.people.known(self.actor)}
 
     @property
     def today(self) -> date:

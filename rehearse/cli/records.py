@@ -43,7 +43,7 @@ def _add_json(command: argparse.ArgumentParser) -> None:
 
 def _add_reading(kinds: Commands) -> None:
     command = _command(kinds, "list", "Records by time, of one person or of everyone.",
-                       "records_reading")  # fmt: skip
+                       "records_listing")  # fmt: skip
     command.add_argument("--person", metavar="STAFFNUMBER", help="of this person only")
     command.add_argument("--on", metavar="DATE", help="of this day only")
     command.add_argument("--unsigned", action="store_true", help="checks that wait for a signature")
@@ -75,7 +75,10 @@ def _add_judging(kinds: Commands) -> None:
     command.add_argument("--second", type=float, metavar="S", help="where in the take")
     command = _command(kinds, "mark", "Mark a take a second time without seeing the first marks.",
                        "records_judging")  # fmt: skip
-    _add_result(command)
+    _add_result(command, "?")
+    command.add_argument(
+        "--ask", metavar="STAFFNUMBER", help="ask this person for it; the record is closed to them"
+    )
     command.add_argument(
         "--verdict",
         nargs="+",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rehearse.cli.acting import acting
 from rehearse.cli.common import PASSED, UNUSABLE, complain, say
+from rehearse.cli.records_listing import blind_line
 from rehearse.errors import RehearseError
 from rehearse.events import Heard
 from rehearse.judge.verdict import Verdict
@@ -42,11 +43,17 @@ def remark_(options: argparse.Namespace) -> int:
 
 
 def mark_(options: argparse.Namespace) -> int:
-    """Begin a blind second marking, or hand it in."""
+    """Ask for a blind second marking, begin it, or hand it in."""
     verdicts = dict(_verdict(text) for text in options.verdict)
     if len(verdicts) < len(options.verdict):
         raise RehearseError("--verdict: a step is named twice; give each step one verdict")
+    if not options.result:
+        return _waiting(options)
     with acting(options) as at:
+        if options.ask:
+            at.store.marks.ask(at.actor, options.result, at.person(options.ask).id)
+            say(f"{options.result}: {options.ask} is asked to mark it, and cannot see its marks")
+            return PASSED
         blind = at.store.marks.begin(at.actor, options.result)
         if verdicts:
             at.store.marks.hand_in(at.actor, options.result, verdicts)
@@ -54,6 +61,20 @@ def mark_(options: argparse.Namespace) -> int:
             return PASSED
         for text in _blind(blind, Path(options.takes) if options.takes else takes_folder()):
             say(text)
+    return PASSED
+
+
+def _waiting(options: argparse.Namespace) -> int:
+    """What waits for somebody's second marks."""
+    if options.ask or options.verdict:
+        raise RehearseError("mark: name a RECORD, as 'records list' shows it")
+    with acting(options) as at:
+        found = at.store.marks.waiting(at.actor)
+        people = at.everyone() if found else {}
+        for take in found:
+            say(blind_line(take, people, at.store.zone))
+    if not found:
+        say("nothing waits for your second marks")
     return PASSED
 
 

@@ -1,48 +1,19 @@
-"""What the commands of `records` that read do."""
+"""What the commands of `records` that read one record do, and how records are told."""
 
 from __future__ import annotations
 
 import argparse
 import json
 from collections.abc import Iterator
-from datetime import datetime, time, timedelta
 from pathlib import Path
 
-from rehearse.cli.acting import Acting, acting, day
+from rehearse.cli.acting import Acting, acting
 from rehearse.cli.common import PASSED, say
 from rehearse.record.place import write_private
 from rehearse.safety import NOTICE
 from rehearse.store import Kind, Person, Record
 
 People = dict[str, Person]
-
-
-def list_(options: argparse.Namespace) -> int:
-    """Records by time."""
-    with acting(options) as at:
-        people = at.everyone()
-        for record in _chosen(at, options):
-            if options.json:
-                print(json.dumps(summary(record, people), ensure_ascii=False))
-            else:
-                say(line(record, people))
-    return PASSED
-
-
-def _chosen(at: Acting, options: argparse.Namespace) -> Iterator[Record]:
-    on = day(options.on, "--on") if options.on else None
-    if options.person:
-        found = at.store.results.of(at.actor, at.person(options.person).id)
-    elif on is not None:
-        begin = datetime.combine(on, time(), at.store.zone)
-        end = datetime.combine(on + timedelta(days=1), time(), at.store.zone)
-        found = at.store.results.every(at.actor, since=begin, until=end)
-    else:
-        found = at.store.results.every(at.actor)
-    for record in found:
-        waits = record.result.kind is Kind.CHECK and record.signature is None
-        if on in {None, record.result.taken_on} and (waits or not options.unsigned):
-            yield record
 
 
 def show_(options: argparse.Namespace) -> int:
@@ -112,15 +83,16 @@ def summary(record: Record, people: People) -> dict[str, object]:
         "method": str(result.method),
         "taken_at": result.taken_at.isoformat(),
         "taken_on": result.taken_on.isoformat(),
-        "examiner": _number(people, result.examiner),
-        "teacher": _number(people, result.teacher),
+        "examiner": number_of(people, result.examiner),
+        "teacher": number_of(people, result.teacher),
         "outcome": outcome(record),
         "signed": record.signature is not None,
         "verdicts": {step: str(verdict) for step, verdict in record.verdicts.items()},
     }
 
 
-def _number(people: People, person_id: str) -> str:
+def number_of(people: People, person_id: str) -> str:
+    """The staff number; the id when it is not known."""
     person = people.get(person_id)
     return person.staff_number if person else person_id
 
@@ -150,7 +122,7 @@ def whole(record: Record, people: People) -> dict[str, object]:
                 "was": str(one.was),
                 "verdict": str(one.verdict),
                 "reason": one.reason,
-                "by": _number(people, one.by),
+                "by": number_of(people, one.by),
                 "at": one.at.isoformat(),
                 "correction": one.after_seal,
                 "counts": one.id not in record.uncovered,

@@ -12,7 +12,7 @@ from rehearse.book.model import Procedure, Step
 from rehearse.paper import values as paper
 from rehearse.programme.currency import Revisions, revisions_of
 from rehearse.programme.model import Programme
-from rehearse.store import Actor, NotAllowedError, Person, Record, Result, Signature, Store
+from rehearse.store import Actor, Person, Record, Result, Signature, Store
 from rehearse.store import Overrule as StoredOverrule
 
 
@@ -34,11 +34,7 @@ class Source:
     @cached_property
     def people(self) -> Mapping[str, Person]:
         """Everyone whom the actor may know of, by id."""
-        try:
-            found: Iterable[Person] = self.store.people.all(self.actor, left=True)
-        except NotAllowedError:
-            found = [self.store.people.get(self.actor, self.actor.person)]
-        return {person.id: person for person in found}
+        return {person.id: person for person in self.store.people.known(self.actor)}
 
     @cached_property
     def revisions(self) -> Revisions:

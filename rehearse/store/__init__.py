@@ -14,6 +14,7 @@ with `NotAllowedError` what its role may not do, and is one transaction. Errors 
     store.people     add(actor, NewPerson) -> Person         change(actor, person_id, NewPerson) -> Person
                      leave(actor, person_id, on) -> Person   all(actor, left=False) -> tuple[Person, ...]
                      get(actor, person_id) -> Person         find(actor, staff_number) -> Person
+                     known(actor) -> tuple[Person, ...]      whose names the actor may know
                      set_pin(actor, person_id, pin)          change_pin(actor, old, new)
                      sign_ins(actor) -> tuple[SignInAttempt, ...]
     store.results    record(actor, NewResult) -> Result      record_past(actor, [NewResult]) -> tuple[Result, ...]
@@ -24,7 +25,8 @@ with `NotAllowedError` what its role may not do, and is one transaction. Errors 
     store.signing    warnings(actor, result_ids) -> tuple[str, ...]
                      sign(actor, result_ids, pin) -> Signature
                      correct(actor, result_id, step, verdict, reason, pin=) -> Overrule
-    store.marks      begin(actor, result_id) -> BlindTake    hand_in(actor, result_id, {step: Verdict}) -> SecondMarks
+    store.marks      ask(actor, result_id, person_id)        waiting(actor) -> tuple[BlindTake, ...]
+                     begin(actor, result_id) -> BlindTake    hand_in(actor, result_id, {step: Verdict}) -> SecondMarks
                      of(actor, result_id) -> tuple[SecondMarks, ...]
                      agreement(actor, result_ids=None) -> Agreement
     store.retraining entries(actor, person_id=None, still_open=False) -> tuple[Retraining, ...]

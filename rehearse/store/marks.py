@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from types import MappingProxyType
 
 from sqlalchemy import Connection, or_, select
 
 from rehearse.judge.verdict import Verdict
-from rehearse.store import kappa, outcome, reading, tables
+from rehearse.store import kappa, outcome, reading, roster, tables
 from rehearse.store.canonical import from_text, time_of, to_text
 from rehearse.store.chain import Row, recorded
 from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import NotAcceptedError, NotAllowedError
-from rehearse.store.permissions import Operation
+from rehearse.store.permissions import Operation, allowed
 from rehearse.store.roster import Links
-from rehearse.store.values import Actor, Agreement, BlindTake, Method, SecondMarks
+from rehearse.store.values import Actor, Agreement, BlindTake, Method, Person, SecondMarks
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,37 @@ class Marks:
     """`Store.marks`: blind second marking, and how far the markers agree."""
 
     _desk: Desk
+
+    def ask(self, actor: Actor, result_id: str, person_id: str) -> None:
+        """Ask somebody for a second marking. The record is closed to them until they hand it in.
+
+        Raises:
+            NotAllowedError: they examined, marked, overruled, signed or read this record, or are
+                its candidate or no instructor or examiner.
+            NotAcceptedError: they are asked already.
+        """
+        with self._desk.writing(actor) as writing:
+            connection = writing.connection
+            links = Links.read(connection)
+            row = result_row(connection, result_id)
+            self._desk.check(connection, actor, Operation.ASK_SECOND_MARK, row["person"])
+            person = roster.person_of(connection, links, person_id, self._desk.vault)
+            theirs = links.ids(person.id)
+            if row["person"] in theirs or not _may_mark(person, self._desk.today()):
+                who = person.staff_number or person.id
+                raise NotAllowedError(f"{who}: may not mark this take; ask another instructor")
+            if result_id in reading.hidden_from(connection, theirs):
+                raise NotAcceptedError(f"{result_id}: {person.staff_number} is to mark it already")
+            _must_be_blind(connection, row, links, theirs, person.staff_number)
+            writing.add(tables.second_mark, result=result_id, verdicts=None, asked=person.id)
+
+    def waiting(self, actor: Actor) -> tuple[BlindTake, ...]:
+        """The takes that the actor is to mark, by time."""
+        with self._desk.reading(actor) as connection:
+            links = Links.read(connection)
+            hidden = reading.hidden_from(connection, links.ids(actor.person))
+            found = [_blind(result_row(connection, result), links) for result in hidden]
+            return tuple(sorted(found, key=lambda take: (take.taken_at, take.result)))
 
     def begin(self, actor: Actor, result_id: str) -> BlindTake:
         """Take on a second marking. Until the marks are handed in, this record is closed to you.
@@ -37,21 +69,10 @@ class Marks:
             row = result_row(connection, result_id)
             self._desk.check(connection, actor, Operation.SECOND_MARK, row["person"])
             mine = links.ids(actor.person)
-            if row["examiner"] in mine or row["actor"] in mine:
-                raise NotAllowedError(f"{result_id}: you gave the first marks")
             if result_id not in reading.hidden_from(connection, mine):
-                _must_be_blind(connection, row, links, mine)
+                _must_be_blind(connection, row, links, mine, "you")
                 writing.add(tables.second_mark, result=result_id, verdicts=None)
-            return BlindTake(
-                result=result_id,
-                person=links.one(row["person"]),
-                procedure=row["procedure"],
-                revision=row["revision"],
-                method=Method(row["method"]),
-                taken_at=time_of(row["taken_at"]),
-                steps=tuple(step.id for step in outcome.steps_of(row["steps"])),
-                take=outcome.take_of(row["take"]),
-            )
+            return _blind(row, links)
 
     def hand_in(self, actor: Actor, result_id: str, verdicts: Mapping[str, Verdict]) -> SecondMarks:
         """Hand in a verdict on every step; it cannot be taken back, and opens the record.
@@ -84,8 +105,7 @@ class Marks:
             row = result_row(connection, result_id)
             self._desk.check(connection, actor, Operation.READ_RESULTS, row["person"])
             links = Links.read(connection)
-            if result_id in reading.hidden_from(connection, links.ids(actor.person)):
-                raise NotAllowedError(f"{result_id}: hand in your own marks of this take first")
+            reading.must_be_open(connection, links.ids(actor.person), result_id)
             return tuple(_handed_in(connection, links, [result_id]))
 
     def agreement(self, actor: Actor, result_ids: Iterable[str] | None = None) -> Agreement:
@@ -128,8 +148,31 @@ def _marks(row: Row, links: Links) -> SecondMarks:
     )
 
 
-def _must_be_blind(connection: Connection, row: Row, links: Links, mine: frozenset[str]) -> None:
-    """Refuse whoever saw the marks of this result, by any way there is to see them."""
+def _blind(row: Row, links: Links) -> BlindTake:
+    return BlindTake(
+        result=row["id"],
+        person=links.one(row["person"]),
+        element=row["element"],
+        procedure=row["procedure"],
+        revision=row["revision"],
+        method=Method(row["method"]),
+        taken_at=time_of(row["taken_at"]),
+        steps=tuple(step.id for step in outcome.steps_of(row["steps"])),
+        take=outcome.take_of(row["take"]),
+    )
+
+
+def _may_mark(person: Person, today: date) -> bool:
+    works = not person.erased and (person.left_on is None or person.left_on >= today)
+    return works and any(allowed(role, Operation.SECOND_MARK, own=False) for role in person.roles)
+
+
+def _must_be_blind(
+    connection: Connection, row: Row, links: Links, mine: frozenset[str], who: str
+) -> None:
+    """Refuse whoever gave or saw the marks of this result, by any way there is to see them."""
+    if row["examiner"] in mine or row["actor"] in mine:
+        raise NotAllowedError(f"{row['id']}: {who} gave the first marks")
     access, candidate = tables.access, links.ids(row["person"])
     read = select(access.c.id).where(
         access.c.actor.in_(mine),
@@ -146,4 +189,6 @@ def _must_be_blind(connection: Connection, row: Row, links: Links, mine: frozens
         for table in (tables.overrule, tables.seal, tables.remark, tables.second_mark)
     ]
     if any(connection.scalar(wanted.limit(1)) for wanted in (read, *added)):
-        raise NotAllowedError(f"{row['id']}: you have seen its marks; let somebody else mark it")
+        raise NotAllowedError(
+            f"{row['id']}: its marks were seen by {who}; let somebody else mark it"
+        )

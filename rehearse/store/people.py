@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import Connection, select
 
 from rehearse.store import pins, roster, tables
+from rehearse.store.about import dealt_with
 from rehearse.store.chain import Row, Writing, recorded
 from rehearse.store.desk import Desk
 from rehearse.store.erasing import erase_rows
 from rehearse.store.mishaps import MissingError, NotAcceptedError, NotAllowedError, PinError
-from rehearse.store.permissions import Operation
+from rehearse.store.permissions import Operation, allowed
 from rehearse.store.pins import Credential
 from rehearse.store.roster import Links
 from rehearse.store.values import Actor, NewPerson, Person, Role, SignInAttempt, Text
@@ -88,6 +89,25 @@ class People:
             self._desk.check(connection, actor, Operation.READ_PEOPLE)
             people = roster.everyone(connection, Links.read(connection), self._desk.vault)
             return tuple(person for person in people if left or _works(self._desk, person))
+
+    def known(self, actor: Actor) -> tuple[Person, ...]:
+        """Everyone whose name the actor may know, by name; those who have left too.
+
+        That is everybody for those who may read the list of people. Others know themselves, and
+        by number, name and role whoever dealt with their records.
+        """
+        with self._desk.reading(actor) as connection:
+            links = Links.read(connection)
+            people = roster.everyone(connection, links, self._desk.vault)
+            if allowed(actor.role, Operation.READ_PEOPLE, own=False):
+                return tuple(people)
+            own = links.ids(actor.person)
+            met = {links.one(person) for person in dealt_with(connection, own)}
+            return tuple(
+                person if person.id in own else replace(person, positions=(), aircraft=())
+                for person in people
+                if person.id in own | met
+            )
 
     def set_pin(self, actor: Actor, person_id: str, pin: str) -> None:
         """Give another person a PIN; it brings a new signing key, and lifts any wait."""

@@ -25,6 +25,7 @@ class Operation(StrEnum):
     OVERRULE = "overrule a verdict"
     SIGN = "sign a record"
     SECOND_MARK = "mark a take a second time"
+    ASK_SECOND_MARK = "ask for a second marking"
     READ_AGREEMENT = "read the agreement between markers"
     READ_RETRAINING = "read retraining entries"
     CLOSE_RETRAINING = "close a retraining entry"
@@ -55,6 +56,7 @@ EVERYONE = MappingProxyType(
         Operation.OVERRULE: frozenset({_I, _E}),
         Operation.SIGN: frozenset({_I, _E}),
         Operation.SECOND_MARK: frozenset({_I, _E}),
+        Operation.ASK_SECOND_MARK: frozenset({_I, _E, _A}),
         Operation.READ_AGREEMENT: frozenset({_I, _E, _A}),
         Operation.READ_RETRAINING: frozenset({_I, _E, _A}),
         Operation.CLOSE_RETRAINING: frozenset({_I, _E}),
@@ -83,6 +85,7 @@ OWN = MappingProxyType(
         Operation.RECORD_CHECK: frozenset[Role](),
         Operation.SIGN: frozenset[Role](),
         Operation.SECOND_MARK: frozenset[Role](),
+        Operation.ASK_SECOND_MARK: frozenset[Role](),
         Operation.CLOSE_RETRAINING: frozenset[Role](),
         Operation.READ_RETRAINING: frozenset(Role),
         Operation.READ_CURRENCY: frozenset(Role),

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Select, or_, select
+from sqlalchemy import Connection, select
 
 from rehearse.record.retention import KEEP_DAYS
 from rehearse.safety import NOTICE
 from rehearse.store import roster, sounds, tables
+from rehearse.store.about import about
 from rehearse.store.canonical import to_text, when
 from rehearse.store.chain import Row, Writing, recorded
 from rehearse.store.desk import Desk
@@ -93,7 +94,7 @@ class Privacy:
             ids = links.ids(person_id)
             rows = {
                 table.name: tuple(self._plain(connection, table, row) for row in found)
-                for table, found in _about(connection, ids)
+                for table, found in about(connection, ids)
             }
             kept = {
                 str(row["result"]): sound
@@ -176,28 +177,6 @@ def contents_of(connection: Connection, people: frozenset[str]) -> list[_Content
     return found
 
 
-def _about(connection: Connection, people: frozenset[str]) -> Iterator[tuple[Any, list[Row]]]:
-    """Every table with its rows about these people."""
-    result = tables.result.c
-    own = select(result.id).where(result.person.in_(people))
-    for table in tables.CHAINED:
-        wanted: Select[Any] = select(table).order_by(table.c.tick)
-        if "person" in table.c:
-            same = [table.c.same_as.in_(people)] if "same_as" in table.c else []
-            wanted = wanted.where(or_(table.c.person.in_(people), *same))
-        elif "result" in table.c:
-            wanted = wanted.where(table.c.result.in_(own))
-        elif table is tables.retraining_closed:
-            mine = select(tables.retraining.c.id).where(tables.retraining.c.person.in_(people))
-            wanted = wanted.where(table.c.retraining.in_(mine))
-        elif table is tables.signature:
-            seals = select(tables.seal.c.signature).where(tables.seal.c.result.in_(own))
-            wanted = wanted.where(table.c.id.in_(seals))
-        else:
-            continue
-        yield table, [dict(row) for row in connection.execute(wanted).mappings()]
-
-
 def _retentions(connection: Connection) -> dict[Text, int | None]:
     return {kind: setting(connection, f"keep {kind}", _DEFAULT_DAYS.get(kind)) for kind in Text}
 
@@ -218,10 +197,10 @@ def _over(desk: Desk, writing: Writing) -> Iterator[_Content]:
         if person.left_on is None:
             continue
         gone = desk.today() - person.left_on
-        for row, kind, about in contents_of(connection, links.ids(person.id)):
+        for row, kind, whose in contents_of(connection, links.ids(person.id)):
             days = keep[kind]
             if kind in _WHILE_HERE and days is not None and gone > timedelta(days=days):
-                yield row, kind, about
+                yield row, kind, whose
 
 
 def _consent(row: Row, links: Links) -> Consent:

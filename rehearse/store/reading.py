@@ -10,12 +10,13 @@ from itertools import islice
 from types import MappingProxyType
 from typing import Any
 
-from sqlalchemy import Connection, Select, Table, select
+from sqlalchemy import Connection, Select, Table, func, select
 
 from rehearse.judge.verdict import Verdict
 from rehearse.store import outcome, tables
 from rehearse.store.canonical import from_text, time_of
 from rehearse.store.chain import Row, recorded
+from rehearse.store.mishaps import NotAllowedError
 from rehearse.store.roster import Links
 from rehearse.store.values import (
     Head,
@@ -196,10 +197,22 @@ def sealed(*more: Any) -> Select[Any]:  # noqa: ANN401 - columns
 
 
 def hidden_from(connection: Connection, people: Iterable[str]) -> frozenset[str]:
-    """Results that this person is about to mark a second time, and so must not see marked."""
-    mark = tables.second_mark
-    mine = select(mark.c.result).where(mark.c.actor.in_(list(people)))
-    begun = set(connection.scalars(mine.where(mark.c.verdicts.is_(None))))
+    """Results that this person took on or is asked to mark blind, and has not marked yet."""
+    mark, ids = tables.second_mark, list(people)
+    marker = func.coalesce(mark.c.asked, mark.c.actor)
+    wanted = select(mark.c.result).where(mark.c.verdicts.is_(None), marker.in_(ids))
+    begun = set(connection.scalars(wanted))
     if not begun:
         return frozenset()
-    return frozenset(begun - set(connection.scalars(mine.where(mark.c.verdicts.is_not(None)))))
+    marked = select(mark.c.result).where(mark.c.verdicts.is_not(None), mark.c.actor.in_(ids))
+    return frozenset(begun - set(connection.scalars(marked)))
+
+
+def must_be_open(connection: Connection, people: Iterable[str], result: str) -> None:
+    """Refuse a result that this person is to mark blind first.
+
+    Raises:
+        NotAllowedError: the marks are not handed in yet.
+    """
+    if result in hidden_from(connection, people):
+        raise NotAllowedError(f"{result}: hand in your own marks of this take first")

@@ -17,7 +17,7 @@ from rehearse.store import facts, outcome, reading, roster, tables
 from rehearse.store.canonical import time_of, to_text, when
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk, result_row
-from rehearse.store.mishaps import NotAcceptedError, NotAllowedError, SealedError
+from rehearse.store.mishaps import NotAcceptedError, SealedError
 from rehearse.store.permissions import Operation
 from rehearse.store.roster import Links
 from rehearse.store.values import (
@@ -93,8 +93,7 @@ class Results:
             person = str(result_row(connection, result_id)["person"])
             self._desk.check(connection, actor, Operation.READ_RESULTS, person)
             ids = Links.read(connection).ids(actor.person)
-            if result_id in reading.hidden_from(connection, ids):
-                raise NotAllowedError(f"{result_id}: hand in your own marks of this take first")
+            reading.must_be_open(connection, ids, result_id)
         if person not in ids:
             self._note(actor, person, "result", result_id)
         with self._desk.reading(actor) as connection:
@@ -155,6 +154,7 @@ class Results:
             links = Links.read(writing.connection)
             row = result_row(writing.connection, result_id)
             self._desk.check(writing.connection, actor, Operation.OVERRULE, row["person"])
+            reading.must_be_open(writing.connection, links.ids(actor.person), result_id)
             if is_sealed(writing.connection, result_id):
                 raise SealedError(f"{result_id}: signed already; a signed correction can be added")
             made = add_overrule(writing, row, step, verdict, reason, after_seal=False)

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, select
 
-from rehearse.store import roster, tables
+from rehearse.store import reading, roster, tables
 from rehearse.store.canonical import time_of
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk
@@ -28,11 +28,19 @@ class RetrainingEntries:
     def entries(
         self, actor: Actor, person_id: str | None = None, *, still_open: bool = False
     ) -> tuple[Retraining, ...]:
-        """Entries of one person or of all, oldest failure first."""
+        """Entries of one person or of all, oldest failure first.
+
+        Those of results that the actor is to mark blind are passed over.
+        """
         with self._desk.reading(actor) as connection:
             self._desk.check(connection, actor, Operation.READ_RETRAINING, person_id)
-            found = entries(connection, Links.read(connection), person_id)
-            return tuple(entry for entry in found if not (still_open and entry.closed_at))
+            links = Links.read(connection)
+            hidden = reading.hidden_from(connection, links.ids(actor.person))
+            return tuple(
+                entry
+                for entry in entries(connection, links, person_id)
+                if entry.result not in hidden and not (still_open and entry.closed_at)
+            )
 
     def close(self, actor: Actor, entry_id: str, how: str) -> Retraining:
         """Close an entry: passes of takes from now on count again.

@@ -76,6 +76,7 @@ class Signing:
 
     def _ready(self, connection: Connection, actor: Actor, row: Row) -> dict[str, Verdict]:
         self._desk.check(connection, actor, Operation.SIGN, row["person"])
+        reading.must_be_open(connection, Links.read(connection).ids(actor.person), row["id"])
         if row["kind"] != Kind.CHECK:
             raise NotAcceptedError(f"{row['id']}: is {row['kind']}; only a check is signed")
         if is_sealed(connection, row["id"]):
@@ -100,6 +101,7 @@ class Signing:
         with self._desk.reading(actor) as connection:
             person = result_row(connection, result_id)["person"]
             self._desk.check(connection, actor, Operation.SIGN, person)
+            reading.must_be_open(connection, Links.read(connection).ids(actor.person), result_id)
         credential, opened = try_pin(self._desk, actor.person, pin)
         private = pins.private_key(opened, pin)
         with self._desk.writing(actor) as writing:

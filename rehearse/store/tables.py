@@ -94,7 +94,10 @@ overrule = _chained(
     _text("reason"), _truth("after_seal"),
 )  # fmt: skip
 remark = _chained("remark", _to("result", "result"), _digest(), Column("second", String))
-second_mark = _chained("second_mark", _to("result", "result"), Column("verdicts", String))
+# Without verdicts: somebody took the second marking on, or `asked`, a person, is asked for it.
+second_mark = _chained(
+    "second_mark", _to("result", "result"), Column("verdicts", String), Column("asked", String)
+)
 signature = _chained(
     "signature", _to("credential", "credential"), _text("statement"),
     Column("value", LargeBinary, nullable=False),

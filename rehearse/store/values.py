@@ -302,6 +302,7 @@ class BlindTake:
 
     result: str
     person: str
+    element: str
     procedure: str
     revision: int
     method: Method

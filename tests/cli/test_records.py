@@ -17,6 +17,7 @@ from rehearse.events import Ended, Heard
 from rehearse.record.take import TakeWriter
 from rehearse.safety import NOTICE
 from rehearse.session import score
+from rehearse.store import Store
 from tests.cli.conftest import PINS, SAID, Desk, plain
 
 
@@ -101,6 +102,67 @@ def test_a_second_marker_is_blind_and_agreement_is_told(desk: Desk) -> None:
     desk.good("I2", "records", "show", record)
     told = json.loads(desk.good("A1", "records", "agreement", "--json")[0])
     assert (told["takes"], told["steps"], told["agreed"]) == (1, 5, 0.8)
+
+
+def test_whoever_is_asked_to_mark_blind_sees_no_verdict_before(desk: Desk) -> None:
+    """The list by which a marker finds the take would tell what it came to, or bar from marking."""
+    record = desk.check("I1", "T1", *SAID[:2])
+    other = desk.check("I1", "T2", seed=2)
+    for who, why in (("T1", "may not"), ("A1", "may not"), ("I1", "gave the first marks")):
+        assert why in desk.refused("I1", "records", "mark", record, "--ask", who)
+    (asked,) = desk.good("I1", "records", "mark", record, "--ask", "I2")
+    assert "I2 is asked" in asked
+    assert "already" in desk.refused("A1", "records", "mark", record, "--ask", "I2")
+    (waits,) = desk.good("I2", "records", "mark")
+    assert waits.startswith(record)
+    assert waits.endswith("to be marked by you, blind")
+    assert desk.good("E1", "records", "mark") == ["nothing waits for your second marks"]
+    listed = desk.good("I2", "records", "list")
+    assert [line.split()[0] for line in listed] == [record, other]
+    assert listed[0] == waits
+    assert "passed" in listed[1]
+    told = [json.loads(line) for line in desk.good("I2", "records", "list", "--json")]
+    assert (told[0]["outcome"], told[0]["verdicts"]) == (None, None)
+    for typed in (
+        f"records show {record}",
+        f"records overrule {record} call said --reason heard",
+        f"records sign {record} --anyway",
+        f"records report check {record} --to {desk.folder}",
+    ):
+        assert "hand in your own marks" in desk.refused("I2", *typed.split())
+    desk.good("I1", "records", "sign", record)
+    assert desk.good("I2", "records", "retrain", "list") == []
+    marks = [f"{step}=said" for step in ("flap", "drum", "pin", "panes", "call")]
+    desk.good("I2", "records", "mark", record, "--verdict", *marks)
+    assert "not passed, signed" in desk.good("I2", "records", "list")[0]
+    assert len(desk.good("I2", "records", "retrain", "list")) == 1
+    assert "seen by E1" in _seen(desk, other)
+
+
+def _seen(desk: Desk, record: str) -> str:
+    desk.good("E1", "records", "list")
+    return desk.refused("I1", "records", "mark", record, "--ask", "E1")
+
+
+def test_a_trainee_is_told_by_name_who_examined(desk: Desk) -> None:
+    """A trainee's own record named its examiner by an id that nobody could read."""
+    record = desk.check("I1", "T1", *SAID[:4])
+    desk.good("E1", "records", "show", record)
+    desk.good("I1", "records", "sign", record)
+    desk.good("T1", "records", "report", "person", "--to", desk.folder)
+    desk.good("T1", "records", "report", "check", record, "--to", desk.folder)
+    for printed in desk.folder.glob("*.pdf"):
+        text = " ".join(" ".join(page.extract_text() for page in PdfReader(printed).pages).split())
+        assert "Name of I1 (I1)" in text.translate(dict.fromkeys((0x2068, 0x2069)))  # isolates
+        assert "not shown" not in text
+    assert "examined by I1 Name of I1" in " ".join(desk.good("T1", "records", "show", record))
+    (read, *_) = [
+        line for line in desk.good("T1", "records", "accesses", "--person", "T1") if "E1" in line
+    ]
+    assert "E1 Name of E1" in read
+    with Store.open(f"sqlite:///{desk.records}") as store:
+        known = store.people.known(store.sign_in("T1", PINS["T1"]))
+    assert {person.staff_number for person in known} == {"T1", "I1", "E1", "A1"}
 
 
 def test_signing_in_spite_of_a_warning_must_be_said(desk: Desk) -> None:

@@ -32,6 +32,7 @@ TABLE: tuple[tuple[str, set[str]], ...] = (
     ("records overrule R pin wrong --reason r --correct", {EXA, INS}),
     ("records remark U text", {EXA, INS}),
     ("records mark U", {EXA, INS}),
+    ("records mark U --ask E1", {ADM, EXA, INS}),
     ("records agreement", {ADM, EXA, INS}),
     ("records sign U --anyway", {EXA, INS}),
     ("records retrain list --person T1", {ADM, EXA, INS, OWN}),

@@ -20,6 +20,7 @@ def _made_by_the_first_version(station: Station) -> None:
     """Take away what later versions added, as if it had never been there."""
     with station.store._desk.database.engine.begin() as connection:
         connection.execute(text("ALTER TABLE result DROP COLUMN procedure_sha256"))
+        connection.execute(text("ALTER TABLE second_mark DROP COLUMN asked"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
     station.store.close()
 

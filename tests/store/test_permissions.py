@@ -225,7 +225,7 @@ def test_a_second_marker_is_blind(station: Station) -> None:
     with pytest.raises(NotAllowedError):
         store.marks.hand_in(marker, result, marks)
     store.results.get(late, result)
-    with pytest.raises(NotAllowedError, match="seen its marks"):
+    with pytest.raises(NotAllowedError, match="were seen by you"):
         store.marks.begin(late, result)
     with pytest.raises(NotAllowedError, match="first marks"):
         store.marks.begin(station.actor("I1"), result)
