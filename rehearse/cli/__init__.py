@@ -9,13 +9,35 @@ import traceback
 from collections.abc import Callable, Sequence
 
 from rehearse import __version__
-from rehearse.cli import book, check, dispute, machine, people, practise, recall, records, review
+from rehearse.cli import (
+    book,
+    check,
+    dispute,
+    machine,
+    people,
+    plan,
+    practise,
+    recall,
+    records,
+    review,
+)
 from rehearse.cli.common import UNUSABLE, complain
 from rehearse.errors import RehearseError
 from rehearse.safety import NOTICE
 from rehearse.screen import ASIDE
 
-FAMILIES = (practise, recall, review, check, dispute, book, people, records, machine)
+FAMILIES = (
+    practise,
+    recall,
+    review,
+    plan,
+    check,
+    dispute,
+    book,
+    people,
+    records,
+    machine,
+)
 
 
 def parser() -> argparse.ArgumentParser:

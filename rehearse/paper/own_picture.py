@@ -7,7 +7,6 @@ stand the weakest steps with their last ten tries, oldest first, each drawn as i
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
 from importlib import resources
 
@@ -15,11 +14,12 @@ from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
 from rehearse.judge.verdict import Verdict
-from rehearse.paper.letters import clusters, legible
+from rehearse.paper.letters import legible
 from rehearse.paper.marks import MARKS, OF_VERDICT
 from rehearse.paper.own_page import Series, recent, series, share, weakest
 from rehearse.paper.values import Heading, OwnPage, Practice, PractisedStep
 from rehearse.paper.wording import counted, verdict
+from rehearse.paper.wrapping import wrapped
 from rehearse.safety import NOTICE
 
 WIDTH = 360  # drawing units; about a phone's width in pixels
@@ -126,44 +126,6 @@ def told(page: OwnPage) -> str:
     ]
     parts += [f"Weakest step: {legible(step.say)}." for step in weakest(page)[:1]]
     return " ".join(parts) or "No takes yet."
-
-
-def wrapped(text: str, most: float) -> list[str]:
-    """The text in lines of at most `most` letters; words that are longer are cut."""
-    lines, line = [], ""
-    for word in _pieces(text, most):
-        longer = f"{line} {word}" if line else word
-        if line and _columns(longer) > most:
-            lines.append(line)
-            line = word
-        else:
-            line = longer
-    return [*lines, line] if line else lines
-
-
-def _pieces(text: str, most: float) -> list[str]:
-    pieces: list[str] = []
-    for word in text.split(" "):
-        piece = ""
-        for cluster in clusters(word):
-            if piece and _columns(piece + cluster) > most:
-                pieces.append(piece)
-                piece = ""
-            piece += cluster
-        pieces.append(piece)
-    return pieces
-
-
-def _columns(text: str) -> float:
-    return sum(_wide(letter) for letter in text)
-
-
-def _wide(letter: str) -> float:
-    if unicodedata.combining(letter):
-        return 0.0
-    if unicodedata.east_asian_width(letter) in "WF":
-        return 1.9
-    return 1.3 if letter.isupper() else 1.0
 
 
 def _draw_strips(sheet: _Sheet, page: OwnPage) -> None:

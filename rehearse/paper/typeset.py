@@ -12,7 +12,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -61,6 +61,7 @@ class Draft:
     """A report before it is set: the name of its layout, its heading and its texts.
 
     subject: who or what it is about; it stands on every sheet.
+    pictures: SVG documents by the name that the layout calls them.
     """
 
     layout: str
@@ -68,6 +69,7 @@ class Draft:
     subject: str
     heading: Heading
     texts: Mapping[str, Tree]
+    pictures: Mapping[str, str] = field(default_factory=dict)
 
 
 def typeset(draft: Draft, paper: Paper, fonts: tuple[Path, ...] = ()) -> Printed:
@@ -121,7 +123,8 @@ class _Job:
 
 def _job(draft: Draft, paper: Paper, folders: tuple[Path, ...]) -> _Job:
     texts = _mapped(_texts(draft, paper), letters.clean)
-    used = frozenset(cluster for text in _strings(texts) for cluster in letters.clusters(text))
+    strings = (*_strings(texts), *draft.pictures.values())
+    used = frozenset(cluster for text in strings for cluster in letters.clusters(text))
     fonts = _fonts(False, ())
     missing = _undrawable(used, fonts)
     if missing:
@@ -132,6 +135,9 @@ def _job(draft: Draft, paper: Paper, folders: tuple[Path, ...]) -> _Job:
     given = {
         "texts": shown,
         "warning": warning,
+        "pictures": {
+            name: letters.numbered(picture, missing) for name, picture in draft.pictures.items()
+        },
         "marks": {name: marks.svg(name) for name in marks.MARKS},
         "document": _named_in_the_file(draft),
     }
@@ -156,7 +162,7 @@ def _texts(draft: Draft, paper: Paper) -> dict[str, Tree]:
         "operator": letters.clip(heading.operator, 36),
         "aircraft": letters.clip(heading.aircraft, 30),
         "revision": letters.clip(heading.revision, 54),
-        "chain": head_in_groups(heading),
+        "chain": head_in_groups(heading) if heading.chain_head else "",
         "made": f"{minute(heading, heading.made)}, {heading.zone}",
         "notice": NOTICE,
     }

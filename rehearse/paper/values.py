@@ -46,8 +46,10 @@ class Standing(StrEnum):
 class Heading:
     """What stands at the head of every sheet of a report.
 
-    operator, aircraft: names as they are printed. revision: of the programme or procedure.
-    chain_head: hex digest of the store's last row; chain_rows: how many rows the chain has.
+    operator, aircraft: names as they are printed; operator may be "". revision: of the programme,
+    procedure or register.
+    chain_head: hex digest of the store's last row, "" for what is not made from a store;
+    chain_rows: how many rows the chain has.
     chain_station: whose chain it is, so that the head can be given to `records verify`.
     made: when the report was made, timezone-aware. zone: IANA name of the operator's zone.
     """

@@ -9,8 +9,9 @@ import pytest
 
 from rehearse.judge.verdict import Verdict
 from rehearse.paper.own_page import own_text, series, strength, weakest
-from rehearse.paper.own_picture import MARGIN, WIDTH, own_picture, wrapped
+from rehearse.paper.own_picture import MARGIN, WIDTH, own_picture
 from rehearse.paper.values import OwnPage, Practice, PractisedStep
+from rehearse.paper.wrapping import wrapped
 from rehearse.safety import NOTICE
 
 SVG = "{http://www.w3.org/2000/svg}"
