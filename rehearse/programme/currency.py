@@ -46,7 +46,7 @@ class Standing:
     not_employed: not yet or no longer employed.
     not_required: the element is for other positions or aircraft.
     blocked: a check's retraining is still open; that check and later ones do not count yet.
-    failed: the last check was failed and none has been passed since.
+    failed: what was failed has not been passed since (`still_failed`).
     never: no passed check counts.
     overdue: the validity has ended.
     stale: valid, but a procedure was revised since the last passed check.
@@ -103,7 +103,7 @@ def standing(
     stale = _stale(element, passed[-1], on, revisions) if passed else ()
     if opened:
         state: State = "blocked"
-    elif counting and counting[-1].outcome == "failed":
+    elif still_failed(element, counting):
         state = "failed"
     else:
         state = _by_date(element, until, on, bool(stale))
@@ -132,6 +132,23 @@ def valid_month(element: Element, passed: Iterable[date]) -> int | None:
         else:
             until = max(until, counted)
     return until
+
+
+def still_failed(element: Element, counting: Iterable[Result]) -> frozenset[str]:
+    """What was failed and not passed since: procedures, "" for a failure that names none.
+
+    counting: checks that count, in their order. A pass makes good the failures of the procedures
+        it was on. A check on none that is recorded, or on none of the element's any more, is on
+        the whole element: its pass makes good everything, and any pass its failure.
+    """
+    failed: frozenset[str] = frozenset()
+    for result in counting:
+        on = {name for name, _ in result.revisions if name in element.procedures}
+        if result.outcome == "failed":
+            failed |= on or {""}
+        else:
+            failed = failed - on - {""} if on else frozenset()
+    return failed
 
 
 def in_force(history: Iterable[Revision], on: date) -> Revision | None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from rehearse.programme.columns import Columns, employed_days
 from rehearse.programme.currency import NO_REVISIONS, STATES, Revisions, in_force
+from rehearse.programme.failing import still_failed
 from rehearse.programme.fold import NONE, opening_days, valid_months
 from rehearse.programme.months import Integers, day_number, month_of
 from rehearse.programme.swept import Sweep, Truths
@@ -21,9 +22,7 @@ def sweep(columns: Columns, on: date, revisions: Revisions = NO_REVISIONS) -> Sw
     blocked, counting = _retraining(columns, rows, cells, day_number(on), open_to.size)
     passed = columns.passed[rows] == 1
     relevant = counting & (~passed | _allowed(columns, rows))
-    failed = np.zeros(open_to.size, np.bool_)
-    latest = _run_ends(cells[relevant])
-    failed[cells[relevant][latest]] = ~passed[relevant][latest]
+    failed = still_failed(columns, rows[relevant], cells[relevant], open_to.size)
     until, last = _validity(columns, rows[relevant & passed], cells[relevant & passed], failed.size)
     opens = _opens(columns, until)
     stale = _stale(columns, last, on, revisions)

@@ -71,6 +71,7 @@ def slow_state(  # noqa: C901, PLR0912
     until: date | None = None
     last: Result | None = None
     state = "never"
+    failing: list[str] = []
     mine = [
         result
         for result in results
@@ -88,7 +89,7 @@ def slow_state(  # noqa: C901, PLR0912
             ):
                 state = "blocked"
             elif result.outcome == "failed":
-                state = "failed"
+                failing += _asked(element, result) or ["everything"]
             elif element.method in ("both", result.method):
                 anew = renewed(month_end(day), element.period)
                 if until is None:
@@ -98,7 +99,12 @@ def slow_state(  # noqa: C901, PLR0912
                 elif anew > until:
                     until = anew
                 state, last = "passed", result
+                asked = _asked(element, result)
+                made_good = [*asked, "everything"] if asked else list(failing)
+                failing = [each for each in failing if each not in made_good]
         day += DAY
+    if failing and state != "blocked":
+        state = "failed"
     stale = set()
     for name in element.procedures:
         begun = [each for each in revisions.get(name, ()) if each.effective <= on]
@@ -119,6 +125,11 @@ def slow_state(  # noqa: C901, PLR0912
         else:
             state = "in_window" if on in window_days(until, element.window) else "current"
     return state, until, stale
+
+
+def _asked(element: Element, result: Result) -> list[str]:
+    """The element's procedures that the check was on, by name; none when it was on all of it."""
+    return [name for name in element.procedures if name in [asked for asked, _ in result.revisions]]
 
 
 DAYS = st.one_of(
@@ -254,7 +265,9 @@ def dense(seed: int) -> Operator:
                     day,
                     chance.choice(["oral", "oral", "practical"]),
                     "failed" if fails else "passed",
-                    chance.choice([(), (("arm", chance.randint(1, 3)),)]),
+                    chance.choice(
+                        [(), (("arm", chance.randint(1, 3)),), (("disarm", chance.randint(1, 3)),)]
+                    ),
                     retraining,
                 )
             )

@@ -51,6 +51,41 @@ def stands(on: str, *results: Result, element: Element = YEARLY, person: Person 
     return standing(element, person, results, day(on))
 
 
+def of(result: Result, *procedures: str) -> Result:
+    """The same check, on these procedures."""
+    return replace(result, revisions=tuple((name, 1) for name in procedures))
+
+
+ON_ARM, ON_DISARM = ("arm",), ("disarm",)
+
+
+@pytest.mark.parametrize(
+    ("failed_on", "passed_on", "state"),
+    [
+        (ON_ARM, [ON_DISARM], "failed"),
+        (ON_ARM, [ON_DISARM, ON_DISARM], "failed"),
+        (ON_ARM, [ON_DISARM, ON_ARM], "current"),
+        (ON_ARM, [ON_ARM, ON_DISARM], "current"),
+        (("arm", "disarm"), [ON_ARM], "failed"),
+        (("arm", "disarm"), [ON_ARM, ON_DISARM], "current"),
+        (ON_ARM, [()], "current"),  # a practical check of the whole element
+        ((), [ON_DISARM], "current"),
+        (("gone",), [ON_DISARM], "current"),  # the element no longer has it
+        (ON_ARM, [("gone",)], "current"),
+    ],
+)
+def test_a_pass_of_another_procedure_does_not_hide_a_failure(
+    failed_on: tuple[str, ...], passed_on: list[tuple[str, ...]], state: str
+) -> None:
+    """Drawn procedures of one sitting: one passed after the failed one must not make it good."""
+    closed = Retraining(day("2026-03-14"))
+    results = [of(failed("2026-03-14", closed), *failed_on)]
+    results += [of(passed("2026-03-14"), *names) for names in passed_on]
+    assert stands("2026-03-20", *results).state == state
+    still_open = [replace(results[0], retraining=Retraining()), *results[1:]]
+    assert stands("2026-03-20", *still_open).state == "blocked"
+
+
 @pytest.mark.parametrize(
     ("on", "state"),
     [

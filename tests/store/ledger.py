@@ -82,7 +82,7 @@ def stands(
     ]
     known.sort(key=lambda e: e.day)  # those of one day stay in the order they were recorded
     until: Month | None = None
-    failed, last = False, None
+    failed, last = list[str](), None
     blocked = False
     for entry in known:
         if (
@@ -93,11 +93,13 @@ def stands(
             blocked = True
             break
         if not entry.passed:
-            failed = True
+            failed.append(entry.procedure)
             continue
         if element.method not in {"both", entry.method}:
             continue
-        failed, last = False, entry
+        last = entry
+        # What is on no procedure is on the whole element.
+        failed = [name for name in failed if entry.procedure and name not in {"", entry.procedure}]
         until = _renewed(until, entry.day, element)
     in_force = [name for name in element.procedures if _applies(revised, name, on)]
     stale = last is not None and any(_is_stale(last, revised[name], name) for name in in_force)
