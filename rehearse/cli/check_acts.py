@@ -35,7 +35,7 @@ from rehearse.screen import waiting
 from rehearse.session.engine import load_engine, load_readers
 from rehearse.session.studio import Choices
 from rehearse.session.words import read_words
-from rehearse.store import NotAllowedError, Operation, Result, allowed
+from rehearse.store import NotAcceptedError, NotAllowedError, Operation, Result, allowed
 
 Takes = Iterator[CheckedTake]
 
@@ -228,12 +228,26 @@ def _decide(at: Acting, made: Result, checked: CheckedTake, typed: Typed) -> Non
         found = checked.result.step(step)
         say(f"{step}: unclear: {checked.take.procedure.step(step).say}")
         say(f"  heard “{found.heard}”; {found.why}")
-        say(f"  your verdict and reason, or nothing to leave it: {', '.join(_DECIDABLE)}")
-        word, _, reason = (typed.next() or "").strip().partition(" ")
-        if word in _DECIDABLE and reason.strip():
-            at.store.results.overrule(at.actor, made.id, step, Verdict(word), reason.strip())
-        elif word:
-            complain(f"{step}: left unclear; 'rehearse records overrule' can decide it later")
+        while not _decided(at, made, step, typed):
+            pass
+
+
+def _decided(at: Acting, made: Result, step: str, typed: Typed) -> bool:
+    """Whether the step was decided or left; what cannot be taken is asked for again."""
+    say(f"  your verdict and reason, or nothing to leave it: {', '.join(_DECIDABLE)}")
+    word, _, reason = (typed.next() or "").strip().partition(" ")
+    if not word:
+        say(f"  {step}: left unclear; 'rehearse records overrule' can decide it later")
+        return True
+    if word not in _DECIDABLE:
+        complain(f"{step}: {word} is no verdict; begin with one of those above")
+        return False
+    try:
+        at.store.results.overrule(at.actor, made.id, step, Verdict(word), reason.strip())
+    except NotAcceptedError as error:
+        complain(f"{step}: {error}")
+        return False
+    return True
 
 
 _DECIDABLE = tuple(verdict.value for verdict in Verdict if verdict is not Verdict.UNCLEAR)

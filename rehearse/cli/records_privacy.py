@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 from rehearse.cli.acting import Acting, acting
-from rehearse.cli.common import PASSED, say
+from rehearse.cli.common import PASSED, complain, say
 from rehearse.cli.records_reading import named
 from rehearse.errors import RehearseError
 from rehearse.paper.files import file_name, save
@@ -77,6 +77,9 @@ def erase_person_(options: argparse.Namespace) -> int:
                                 f"delete it yourself ({error.strerror})") from error  # fmt: skip
     say(f"{options.person}: {_counted(erased)}; {len(folders)} takes deleted in {takes}; "
         "the results stay, without a name; older backups still have it all")  # fmt: skip
+    if erased.named:
+        complain(f"{options.person}: is still named in text that stays on record, which was "
+                 f"written in rows {', '.join(erased.named)}")  # fmt: skip
     return PASSED
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 
@@ -18,6 +18,7 @@ from rehearse.store.chain import Row, Writing, recorded
 from rehearse.store.desk import Desk
 from rehearse.store.erasing import TIDIED, erase_rows
 from rehearse.store.mishaps import NotAcceptedError, NotAllowedError
+from rehearse.store.naming import must_not_name, named_in
 from rehearse.store.permissions import Operation
 from rehearse.store.portable import plain
 from rehearse.store.roster import Links
@@ -27,6 +28,7 @@ from rehearse.store.values import (
     Actor,
     Consent,
     Erased,
+    Person,
     PersonExport,
     Retention,
     Text,
@@ -115,10 +117,11 @@ class Privacy:
     def erase(self, actor: Actor, person_id: str, reason: str) -> Erased:
         """Erase a person's identity, PIN, remarks and sound. The results stay, without a name.
 
-        The chains stay whole. Backups made before still hold what is erased here.
+        The chains stay whole. Backups made before still hold what is erased here, and so does
+        what `Erased.named` tells of.
 
         Raises:
-            NotAcceptedError: no reason, or the actor's own person.
+            NotAcceptedError: no reason, one that names the person, or the actor's own person.
         """
         roster.check_text(reason, "reason")
         if not reason.strip():
@@ -130,9 +133,11 @@ class Privacy:
             person = roster.person_of(connection, links, person_id, self._desk.vault)
             if actor.person in links.ids(person_id):
                 raise NotAllowedError("another administrator must erase your own data")
+            must_not_name(reason, person, "reason")
+            named = tuple(_naming(connection, person))
             erased = erase_rows(writing, contents_of(connection, links.ids(person.id)), reason)
         self._desk.database.scrub()
-        return erased
+        return replace(erased, named=named)
 
     def retention(self, actor: Actor, kind: Text, days: int | None) -> None:
         """Set for how many days a kind is kept; an identity from when the person left.
@@ -175,6 +180,20 @@ def contents_of(connection: Connection, people: frozenset[str]) -> list[_Content
         )
         found += [(row, kind, person) for row, person in connection.execute(wanted)]
     return found
+
+
+def _naming(connection: Connection, person: Person) -> Iterator[str]:
+    """Ids of the rows whose text names this person and stays on record all the same."""
+    for table, name in (
+        (tables.overrule, "reason"),
+        (tables.retraining_closed, "how"),
+        (tables.access, "purpose"),
+        (tables.erasure, "reason"),
+    ):
+        wanted = select(table.c.id, table.c[name]).where(table.c[name] != "").order_by(table.c.tick)
+        for row, text in connection.execute(wanted):
+            if named_in(text, person):
+                yield row
 
 
 def _retentions(connection: Connection) -> dict[Text, int | None]:

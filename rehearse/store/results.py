@@ -18,6 +18,7 @@ from rehearse.store.canonical import time_of, to_text, when
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import NotAcceptedError, SealedError
+from rehearse.store.naming import must_not_name
 from rehearse.store.permissions import Operation
 from rehearse.store.roster import Links
 from rehearse.store.values import (
@@ -148,7 +149,8 @@ class Results:
 
         Raises:
             SealedError: the record is signed; see `Signing.correct`.
-            NotAcceptedError: no such step, no reason, or that verdict counts already.
+            NotAcceptedError: no such step, that verdict counts already, no reason, or one that
+                names the candidate.
         """
         with self._desk.writing(actor) as writing:
             links = Links.read(writing.connection)
@@ -157,6 +159,8 @@ class Results:
             reading.must_be_open(writing.connection, links.ids(actor.person), result_id)
             if is_sealed(writing.connection, result_id):
                 raise SealedError(f"{result_id}: signed already; a signed correction can be added")
+            person = roster.person_of(writing.connection, links, row["person"], self._desk.vault)
+            must_not_name(reason, person, "reason")
             made = add_overrule(writing, row, step, verdict, reason, after_seal=False)
             return reading.overrule_of(made, links)
 

@@ -12,6 +12,7 @@ from rehearse.store.canonical import time_of
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk
 from rehearse.store.mishaps import MissingError, NotAcceptedError
+from rehearse.store.naming import must_not_name
 from rehearse.store.permissions import Operation
 from rehearse.store.roster import Links
 from rehearse.store.values import Actor, Retraining
@@ -49,7 +50,7 @@ class RetrainingEntries:
 
         Raises:
             MissingError: there is no such entry.
-            NotAcceptedError: it is closed already, or `how` is empty.
+            NotAcceptedError: it is closed already, or `how` is empty or names the person.
         """
         roster.check_text(how, "how it was retrained", _LONGEST_TEXT)
         if not how.strip():
@@ -63,6 +64,8 @@ class RetrainingEntries:
             self._desk.check(connection, actor, Operation.CLOSE_RETRAINING, entry.person)
             if entry.closed_at is not None:
                 raise NotAcceptedError(f"{entry_id}: closed already")
+            person = roster.person_of(connection, links, entry.person, self._desk.vault)
+            must_not_name(how, person, "how it was retrained")
             writing.add(tables.retraining_closed, retraining=entry_id, how=how, void=0)
             return next(e for e in entries(connection, links, entry.person) if e.id == entry_id)
 

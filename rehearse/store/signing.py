@@ -10,11 +10,12 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import Connection, select
 
 from rehearse.judge.verdict import Verdict
-from rehearse.store import outcome, pins, reading, retraining, tables
+from rehearse.store import outcome, pins, reading, retraining, roster, tables
 from rehearse.store.canonical import to_text, when
 from rehearse.store.chain import Row, Writing
 from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import NotAcceptedError, SealedError
+from rehearse.store.naming import must_not_name
 from rehearse.store.people import try_pin
 from rehearse.store.permissions import Operation
 from rehearse.store.results import add_overrule, counting_now, is_sealed, seal_of
@@ -110,6 +111,8 @@ class Signing:
             self._desk.check(writing.connection, actor, Operation.SIGN, row["person"])
             if not is_sealed(writing.connection, result_id):
                 raise NotAcceptedError(f"{result_id}: not signed yet; overrule it instead")
+            person = roster.person_of(writing.connection, links, row["person"], self._desk.vault)
+            must_not_name(reason, person, "reason")
             writing.add(tables.sign_in, person=credential["person"], opened=1)
             before = outcome.row_passed(row, counting_now(writing.connection, row))
             made = add_overrule(writing, row, step, verdict, reason, after_seal=True)

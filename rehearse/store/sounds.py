@@ -10,6 +10,7 @@ from sqlalchemy import Connection, select
 from rehearse.store import outcome, roster, tables
 from rehearse.store.desk import Desk, result_row
 from rehearse.store.mishaps import MissingError, NotAcceptedError, NotAllowedError
+from rehearse.store.naming import must_not_name
 from rehearse.store.permissions import Operation
 from rehearse.store.roster import Links
 from rehearse.store.values import Actor, Text
@@ -51,18 +52,21 @@ class Sounds:
 
         Raises:
             MissingError: none was kept, or it has been erased.
-            NotAcceptedError: another person's sound needs a purpose.
+            NotAcceptedError: another person's sound needs a purpose, which does not name them.
         """
         roster.check_text(purpose, "purpose")
         with self._desk.reading(actor) as connection:
             row = result_row(connection, result_id)
             self._desk.check(connection, actor, Operation.READ_SOUND, row["person"])
-            own = row["person"] in Links.read(connection).ids(actor.person)
+            links = Links.read(connection)
+            own = row["person"] in links.ids(actor.person)
             sound = stored(connection, result_id, self._desk.vault)
+            person = roster.person_of(connection, links, row["person"], self._desk.vault)
         if sound is None:
             raise MissingError(f"{result_id}: no sound is kept of this take")
         if own:
             return sound
+        must_not_name(purpose, person, "purpose")
         if not purpose.strip():
             raise NotAcceptedError("listening to another person's sound needs a purpose")
         with self._desk.writing(actor) as writing:

@@ -405,9 +405,13 @@ class Retention:
 
 @dataclass(frozen=True)
 class Erased:
-    """What an erasure or `tidy` took away: how many contents of each kind."""
+    """What an erasure or `tidy` took away: how many contents of each kind.
+
+    named: ids of rows whose text, which stays on record, names the person who was erased.
+    """
 
     counts: Mapping[Text, int]
+    named: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -165,6 +165,26 @@ def test_a_trainee_is_told_by_name_who_examined(desk: Desk) -> None:
     assert {person.staff_number for person in known} == {"T1", "I1", "E1", "A1"}
 
 
+def test_what_outlasts_an_erasure_names_nobody(desk: Desk) -> None:
+    """A reason is part of the record for good; a name in it would still be read years later."""
+    record, other = desk.check("I1", "T1", *SAID[:2]), desk.check("I1", "T2", seed=2)
+    named = f"records overrule {record} pin said --reason T1-heard-it"
+    assert "names the person (T1)" in desk.refused("I1", *named.split())
+    desk.good("I1", "records", "sign", record)
+    assert "names the person" in desk.refused("I1", *named.split(), "--correct")
+    entry = desk.good("I1", "records", "retrain", "list")[0].split()[0]
+    assert "names" in desk.refused("I1", "records", "retrain", "close", entry, "drill with T1")
+    desk.good("I1", "records", "retrain", "close", entry, "drilled at the trainer")
+    desk.good("I1", "records", "overrule", other, "pin", "wrong", "--reason", "that was T1's voice")
+    erase = ("records", "erase-person", "T1", "--takes", desk.folder / "takes", "--reason")
+    assert "names" in desk.refused("A1", *erase, "Name of T1 asked")
+    status, out, err = desk.run("A1", *erase, "asked in writing")
+    assert status == 0
+    assert "1 identity" in out[0]
+    assert len(err) == 1
+    assert "still named in text that stays" in err[0]
+
+
 def test_signing_in_spite_of_a_warning_must_be_said(desk: Desk) -> None:
     """Examiner and teacher the same: nothing is signed until that is accepted, and it stays."""
     words = desk.words(*SAID)
