@@ -7,10 +7,10 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from json.encoder import encode_basestring
-from operator import call, itemgetter
+from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Column, Table
+from sqlalchemy import Table
 
 from rehearse.store.mishaps import NotAcceptedError
 
@@ -68,14 +68,10 @@ class RowHash:
     def __init__(self, table: Table) -> None:
         self.columns = tuple(column.name for column in table.columns)
         self._previous = self.columns.index("previous")
+        self._start = f'{{"_":"{table.name}",'
         names = sorted(set(self.columns) - {"previous", "hash"})
-        optional = {name for name in names if table.c[name].nullable}
-        fields = ("%s" if name in optional else f',"{name}":%s' for name in names)
-        self._form = f'{{"_":"{table.name}"{"".join(fields)}}}'
-        self._ways = tuple(
-            _unless_empty(name, table.c[name]) if name in optional else _way(table.c[name])
-            for name in names
-        )
+        self._names = tuple(f'"{name}":' for name in names)
+        self._ways = tuple(_WAYS[table.c[name].type.python_type] for name in names)
         self._values = itemgetter(*(self.columns.index(name) for name in names))
 
     def of(self, row: Mapping[str, Any]) -> bytes:
@@ -92,18 +88,9 @@ class RowHash:
 
     def json(self, row: Sequence[Any]) -> str:
         """The canonical JSON that is hashed."""
-        return self._form % tuple(map(call, self._ways, self._values(row)))
-
-
-def _way(column: Column[Any]) -> Callable[[Any], str]:
-    """How a value of the column is written."""
-    return _WAYS[column.type.python_type]
-
-
-def _unless_empty(name: str, column: Column[Any]) -> Callable[[Any], str]:
-    """How a column is written with its name; nothing of it when it is empty."""
-    way = _way(column)
-    return lambda value: "" if value is None else f',"{name}":{way(value)}'
+        values = zip(self._names, self._ways, self._values(row), strict=True)
+        parts = [name + way(value) for name, way, value in values if value is not None]
+        return self._start + ",".join(parts) + "}"
 
 
 def _hexadecimal(value: bytes) -> str:
