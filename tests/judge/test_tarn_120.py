@@ -1,4 +1,4 @@
-"""The book of the Tarn 120 as the judge takes it: said whole, without its critical steps, forbidden."""
+"""The book of the Tarn 120 as the judge takes it: whole, without critical steps, forbidden."""
 
 from __future__ import annotations
 
