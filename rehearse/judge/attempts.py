@@ -46,7 +46,8 @@ class Attempts:
         for at in self._open:
             own = self._weighed(at, spans.get(at, []))
             if not any(map(_said, own)):
-                own += self._with_the_last(at, ground, at in spans.keys() & self._touched)
+                touched = at in spans.keys() & self._touched
+                own += self._with_the_last(at, ground, own, touched=touched)
             self._found[at].extend(own)
         self._open = [at for at in self._open if not any(map(_said, self._found[at]))]
         self._last, self._touched = ground, frozenset(spans)
@@ -68,14 +69,22 @@ class Attempts:
         nearest = self._cover.nearest_other(at, self._cover.said(span.tokens))
         return Attempt(weighed(step, span, self._scales), nearest > own + SAME)
 
-    def _with_the_last(self, at: int, ground: Ground, touched: bool) -> list[Attempt]:
-        """The step said over the last utterance and this one, where both may have a part in it."""
+    def _with_the_last(
+        self, at: int, ground: Ground, own: Sequence[Attempt], *, touched: bool
+    ) -> list[Attempt]:
+        """The step said over the last utterance and this one, where both may have a part in it.
+
+        What one of them says against the step is not outweighed by what the other says of another
+        step; only a correction takes it back.
+        """
         last = self._last
         if last is None:
             return []
-        if self._was_begun(at, last.utterance) or (touched and self._adds(at, last, ground)):
-            return self._completed(at, last.utterance, ground.utterance)
-        return []
+        if not (self._was_begun(at, last.utterance) or (touched and self._adds(at, last, ground))):
+            return []
+        before = [a for a in self._found[at] if a.evidence.span.utterance == last.utterance.index]
+        against = any(_contradicts(attempt) for attempt in (*before, *own))
+        return self._completed(at, last.utterance, ground.utterance, corrected=against)
 
     def _was_begun(self, at: int, before: Utterance) -> bool:
         """Whether a broken saying of the step lies in the utterance before."""
@@ -91,11 +100,18 @@ class Attempts:
         both = self._cover.share(at, parts[0] | parts[1])
         return both > max(self._cover.share(at, bits) for bits in parts) + SAME
 
-    def _completed(self, at: int, one: Utterance, two: Utterance) -> list[Attempt]:
-        """The step said over two utterances, if together they say it; else nothing new."""
+    def _completed(
+        self, at: int, one: Utterance, two: Utterance, *, corrected: bool
+    ) -> list[Attempt]:
+        """The step said over two utterances, if together they say it; else nothing new.
+
+        corrected: only when the second takes back something of the first.
+        """
         margin = self._scales.thresholds.doubtful_margin
         both = joined(one, two, self._scales.language, margin)
-        if both is None or not self._may_be_said(self._cover.steps[at], both):
+        if both is None or (corrected and not both.unmended):
+            return []
+        if not self._may_be_said(self._cover.steps[at], both):
             return []
         attempt = self._attempt(at, both)
         return [attempt] if _said(attempt) else []
@@ -113,3 +129,9 @@ class Attempts:
 
 def _said(attempt: Attempt) -> bool:
     return attempt.evidence.verdict is Verdict.SAID
+
+
+def _contradicts(attempt: Attempt) -> bool:
+    """Whether it says a slot of the step otherwise, and is about no other step."""
+    evidence = attempt.evidence
+    return evidence.verdict is Verdict.WRONG and bool(evidence.heard) and not attempt.nearer

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 
-from rehearse.book.model import Procedure
+from rehearse.book.model import Procedure, Step
 from rehearse.judge.meaning import Readers
 from rehearse.judge.verdict import Result, Verdict
 
@@ -83,3 +84,24 @@ def test_what_a_mended_saying_lacks_may_stand_in_the_words_taken_back(
     answers = {("Open the flap and pull the spring pin", text): raw}
     readers = Readers(Told(INCOMPLETE, answers), Told(INCOMPLETE))
     assert says(arm, text, readers=readers).step("flap").verdict is expected
+
+
+@pytest.mark.parametrize(
+    ("second", "expected"),
+    [
+        ("push both tabs at the neck", Verdict.WRONG),
+        ("no sorry i pull both tabs at the neck", Verdict.SAID),
+    ],
+)
+def test_another_steps_words_do_not_mend_a_contradiction(
+    arm: Procedure, says: Callable[..., Result], second: str, expected: Verdict
+) -> None:
+    """A wrong word is not credited because the right one was said of something else before."""
+    steps = (
+        Step("strap", "Pull the strap towards you"),
+        Step("tabs", "Pull both tabs at the neck", critical=True),
+    )
+    first = "i pull the strap at the neck"
+    reader = Told(SAID, {("Pull both tabs at the neck", first): (0.01, 0.01, 0.01, 0.97)})
+    take = says(replace(arm, steps=steps), first, second, readers=Readers(reader, reader))
+    assert take.step("tabs").verdict is expected
