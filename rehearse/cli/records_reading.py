@@ -181,7 +181,8 @@ def _added(record: Record, people: People) -> Iterator[str]:
             f"{one.reason}{void if one.id in record.uncovered else ''}"
         )
     for remark in record.remarks:
-        yield f"  remark by {named(people, remark.by)}: {remark.text or '(erased)'}"
+        at = "" if remark.second is None else f" at {remark.second:.1f} s"
+        yield f"  remark by {named(people, remark.by)}{at}: {remark.text or '(erased)'}"
     if record.signature is not None:
         signed = record.signature
         yield f"  signed by {named(people, signed.by)} {signed.at:%Y-%m-%d %H:%M} UTC"

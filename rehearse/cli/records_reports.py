@@ -53,7 +53,8 @@ def report_(options: argparse.Namespace) -> int:
         )
         subject, value = _values(options, at, source)
     for kind, content in _made(value, options).items():
-        path = folder / file_name(kind, subject, on, options.format)
+        ending = "txt" if options.format == "text" else options.format
+        path = folder / file_name(kind, subject, on, ending)
         save(path, content)
         say(f"written to {path}")
     return PASSED

@@ -18,8 +18,8 @@ from rehearse.paper.letters import legible
 from rehearse.paper.marks import MARKS, OF_VERDICT
 from rehearse.paper.own_page import Series, recent, series, share, weakest
 from rehearse.paper.values import Heading, OwnPage, Practice, PractisedStep
-from rehearse.paper.wording import counted, verdict
-from rehearse.paper.wrapping import wrapped
+from rehearse.paper.wording import counted, head_in_groups, minute, verdict
+from rehearse.paper.wrapping import letters, wrapped
 from rehearse.safety import NOTICE
 
 WIDTH = 360  # drawing units; about a phone's width in pixels
@@ -29,6 +29,8 @@ LEFT, RIGHT = MARGIN + 34, WIDTH - MARGIN - 8  # of a strip's time axis
 STRIPS = 6  # procedures drawn, the weakest
 STEPS = 12  # steps drawn, the weakest
 _LETTER = 0.56  # mean width of a letter, as a share of its size; a wide letter counts twice
+_WIDEST = 0.7  # the same of heavy type, and of digits alone, in the widest font the picture names
+_WIDE_KINDS = frozenset({"title", "section", "quiet digits"})
 
 
 @dataclass(frozen=True)
@@ -86,9 +88,16 @@ class _Sheet:
 
     def write(self, text: str, size: float, kind: str, lead: float, indent: float = 0.0) -> None:
         """The text in lines that fit, each `lead` below the last."""
-        for line in wrapped(legible(text), (WIDTH - 2 * MARGIN - indent) / (size * _LETTER)):
+        wide = kind in _WIDE_KINDS
+        most = (WIDTH - 2 * MARGIN - indent) / (size * (_WIDEST if wide else _LETTER))
+        for line in wrapped(legible(text), most, _broad if wide else letters):
             self.y += lead
             self.words.append(Words(MARGIN + indent, self.y, line, kind))
+
+
+def _broad(text: str) -> float:
+    """How many letters of the usual width, where m and w are far from it."""
+    return letters(text) + 0.5 * sum(letter in "mwMW" for letter in text)
 
 
 def own_picture(page: OwnPage) -> str:
@@ -97,7 +106,9 @@ def own_picture(page: OwnPage) -> str:
     sheet.write(f"Practice of {page.person.name}", 19, "title", 20)
     sheet.write(f"{page.heading.operator}, {page.heading.aircraft}", 12, "quiet", 17)
     sheet.write(page.heading.revision, 12, "quiet", 15)
-    sheet.write(f"Chain head {page.heading.chain_head[:16]}", 12, "quiet", 15)
+    made = f"made {minute(page.heading, page.heading.made)}, {page.heading.zone}"
+    sheet.write(made, 12, "quiet", 15)
+    sheet.write(f"Chain head {head_in_groups(page.heading)}", 12, "quiet digits", 15)
     _draw_strips(sheet, page)
     _draw_steps(sheet, page)
     _draw_key(sheet)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from rehearse.check.filing import DANGEROUS
 from rehearse.paper import values as paper
+from rehearse.paper.wording import clock
 from rehearse.reporting.source import Source, outcome
-from rehearse.store import NotAllowedError, Record, StepMark
+from rehearse.store import NotAllowedError, Record, Remark, StepMark
 
 
 def check_record(source: Source, result_id: str) -> paper.CheckRecord:
@@ -34,7 +35,7 @@ def check_record(source: Source, result_id: str) -> paper.CheckRecord:
         facts=tuple(_facts(source, record)),
         reasons=_reasons(source, record),
         beyond=tuple(_beyond(extra) for extra in result.extras),
-        remarks=tuple(remark.text for remark in record.remarks if remark.text),
+        remarks=tuple(_remark(remark) for remark in record.remarks if remark.text),
         signatures=source.signature(record, f"{title}, check of {result.taken_on}"),
     )
 
@@ -103,6 +104,10 @@ def _reasons(source: Source, record: Record) -> tuple[str, ...]:
     if rule.within is not None:
         found.append(f"No more than {rule.within:g} seconds are allowed.")
     return tuple(found)
+
+
+def _remark(remark: Remark) -> str:
+    return remark.text if remark.second is None else f"At {clock(remark.second)}: {remark.text}"
 
 
 def _beyond(extra: str) -> paper.Beyond:

@@ -47,7 +47,14 @@ def test_from_the_check_to_the_signed_report(desk: Desk) -> None:
     (printed,) = desk.folder.glob("oral-check-*.pdf")
     pages = PdfReader(printed).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
-    for words in ("heard it click", "away", "calm and quick", "Name of T1", "seed 1", NOTICE[:40]):
+    for words in (
+        "heard it click",
+        "away",
+        "At 0:03.5: calm and quick",
+        "Name of T1",
+        "seed 1",
+        NOTICE[:40],
+    ):
         assert words in text
     assert printed.stat().st_mode & 0o077 == 0
     assert desk.good(None, "records", "verify", "--known", head)[0].startswith("sound:")
@@ -313,7 +320,7 @@ def test_practice_and_checks_stand_on_the_own_page(desk: Desk) -> None:
     """A trainee sees their own results as text and picture, and nobody else's."""
     desk.check("I1", "T1", *SAID[:3])
     desk.good("T1", "records", "report", "own", "--format", "text", "--to", desk.folder)
-    (page,) = desk.folder.glob("practice-T1-*.text")
+    (page,) = desk.folder.glob("practice-T1-*.txt")
     told = page.read_text("utf-8")
     assert "oral check, not passed" in told
     assert "3 of 5" in told

@@ -158,6 +158,27 @@ def test_any_name_fits_a_phone(own: OwnPage, name: str) -> None:
     assert "\x1b" not in own_text(named)
 
 
+DEJAVU_BOLD = {"m": 1.042, "w": 0.924, "e": 0.678, "n": 0.712, "i": 0.343, "W": 1.103, "0": 0.696}
+
+
+@pytest.mark.parametrize("word", ["W" * 60, "m" * 60, "enwim" * 20, "0" * 60])
+def test_a_long_name_is_not_cut_off_at_the_edge(own: OwnPage, word: str) -> None:
+    """Set heavy in the widest of the fonts that may draw it, a name ran out of the picture."""
+    tree = drawn(replace(own, person=replace(own.person, name=word)))
+    lines = [one for one in tree.iter(f"{SVG}text") if one.get("class") == "title"]
+    names = [one.text or "" for one in lines if set(one.text or "") <= set(word)]
+    assert "".join(names) == word
+    for name in names:
+        assert 19 * sum(DEJAVU_BOLD[letter] for letter in name) <= WIDTH - MARGIN
+
+
+def test_the_picture_holds_the_whole_chain_head(own: OwnPage) -> None:
+    """A part of the head proves nothing later: `records verify --known` takes all of it."""
+    text = "".join("".join(one.itertext()) for one in drawn(own).iter(f"{SVG}text"))
+    assert own.heading.chain_head in text.replace(" ", "")
+    assert f"{own.heading.made:%Y-%m-%d}" in text
+
+
 def test_no_line_is_wider_than_the_picture() -> None:
     """Wide letters take twice the room; a word without blanks is cut."""
     assert wrapped("aa bb cc", 5) == ["aa bb", "cc"]
