@@ -17,6 +17,7 @@ from rehearse.language.english import English
 from rehearse.session.engine import load_readers
 
 BOOK = all_procedures([SHIPPED / "tarn-120"])
+SOME = BOOK[::4]  # said to the judge here; `rehearse bench rehearsal` says them all
 OTHER = all_procedures([SHIPPED / "tarn-240"])
 COMPARING = {"silent-review-takeoff-120"}  # it names the other aircraft's habits to rule them out
 OF_THE_OTHER = re.compile(
@@ -43,7 +44,7 @@ def take(judge: Assessor, sentences: Iterable[str]) -> Result:
     return judge.result()
 
 
-@pytest.mark.parametrize("procedure", BOOK, ids=lambda procedure: procedure.id)
+@pytest.mark.parametrize("procedure", SOME, ids=lambda procedure: procedure.id)
 def test_said_as_it_stands_it_passes(procedure: Procedure, readers: Readers) -> None:
     """Somebody who recites the book word for word would not pass."""
     result = take(Assessor(procedure, readers, English()), (s.say for s in procedure.steps))
@@ -51,7 +52,7 @@ def test_said_as_it_stands_it_passes(procedure: Procedure, readers: Readers) -> 
     assert result.passed
 
 
-@pytest.mark.parametrize("procedure", BOOK, ids=lambda procedure: procedure.id)
+@pytest.mark.parametrize("procedure", SOME, ids=lambda procedure: procedure.id)
 def test_no_critical_step_is_credited_from_the_others(
     procedure: Procedure, readers: Readers
 ) -> None:
@@ -63,7 +64,7 @@ def test_no_critical_step_is_credited_from_the_others(
     assert not result.passed
 
 
-@pytest.mark.parametrize("procedure", BOOK, ids=lambda procedure: procedure.id)
+@pytest.mark.parametrize("procedure", SOME, ids=lambda procedure: procedure.id)
 def test_what_is_forbidden_passes_for_no_step(procedure: Procedure, readers: Readers) -> None:
     """The opposite of a critical step, in its place in a whole recitation, would be credited."""
     judge = Assessor(procedure, readers, English())
