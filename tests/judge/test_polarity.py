@@ -37,7 +37,7 @@ def _verdict(procedure: Procedure, step: Step, text: str, readers: Readers) -> V
     return assessor.result().step(step.id).verdict
 
 
-@pytest.mark.parametrize("denial", ["never", "i never", "do not", "don't", "i forgot to", "do i"])
+@pytest.mark.parametrize("denial", ["never", "do i"])
 def test_a_denied_step_loses_its_credit(denial: str, real: Readers) -> None:
     """The canonical sentence of every affirmed critical step, denied, is not said."""
     credited = [
