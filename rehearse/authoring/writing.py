@@ -39,10 +39,16 @@ def file_text(procedure: DraftProcedure) -> str:
 
 def scalar(text: str) -> str:
     """The text as one YAML value: bare where it reads back as itself, else in double quotes."""
-    bare = _BARE.fullmatch(text) is not None and ": " not in text
-    if bare and yaml.safe_load(text) == text:
-        return text
-    return json.dumps(text, ensure_ascii=False)
+    return text if _reads_back(text) else json.dumps(text, ensure_ascii=False)
+
+
+def _reads_back(text: str) -> bool:
+    if _BARE.fullmatch(text) is None or ": " in text:
+        return False
+    try:
+        return bool(yaml.safe_load(text) == text)
+    except yaml.YAMLError:
+        return False
 
 
 def _literal(text: str) -> str:
