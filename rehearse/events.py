@@ -122,6 +122,33 @@ class PromptEnded:
 
 
 @dataclass(frozen=True)
+class CueStarted:
+    """A drill's cue begins to sound; `stage` is the stage it opens, `told` what it tells."""
+
+    time: float
+    stage: str
+    told: str
+
+
+@dataclass(frozen=True)
+class CueEnded:
+    """The cue has sounded; `finished` is False when it was cut short."""
+
+    time: float
+    stage: str
+    finished: bool = True
+
+
+@dataclass(frozen=True)
+class StageOver:
+    """A drill's stage is over; `outcome` is answered, unanswered or wrong."""
+
+    time: float
+    stage: str
+    outcome: str
+
+
+@dataclass(frozen=True)
 class Requested:
     """The trainee asked the tool for something; the utterance is not judged as a step."""
 
@@ -204,6 +231,9 @@ Event = (
     | Overflow
     | PromptStarted
     | PromptEnded
+    | CueStarted
+    | CueEnded
+    | StageOver
     | Requested
     | Restarted
     | Stated
@@ -224,6 +254,9 @@ _KINDS: dict[str, type[Any]] = {
         Overflow,
         PromptStarted,
         PromptEnded,
+        CueStarted,
+        CueEnded,
+        StageOver,
         Requested,
         Restarted,
         Stated,

@@ -1,0 +1,1 @@
+"""Command drills: what is called out when, what must be shouted back, and how it was."""
