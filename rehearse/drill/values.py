@@ -8,21 +8,8 @@ from enum import StrEnum
 from rehearse.drill.model import Drill, Outcome
 from rehearse.events import Event, Overflow
 from rehearse.judge.verdict import Verdict
-
-
-@dataclass(frozen=True)
-class Measured:
-    """One measured value. error: what it may be off by, either way, in the value's own unit.
-
-    value is None when it could not be measured; void then says why, in a few words.
-    """
-
-    value: float | None
-    error: float = 0.0
-    void: str = ""
-
-
-NOT_MEASURED = Measured(None, 0.0, "nothing was said")
+from rehearse.measured import NOT_MEASURED as NOT_MEASURED
+from rehearse.measured import Measured as Measured
 
 
 @dataclass(frozen=True)
