@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from rehearse.drill.model import Drill, Outcome
+from rehearse.drill.model import Answer, Drill, Outcome
 from rehearse.events import Event, Overflow
 from rehearse.judge.verdict import Verdict
-from rehearse.measured import NOT_MEASURED as NOT_MEASURED
-from rehearse.measured import Measured as Measured
+from rehearse.measured import NOT_MEASURED, Measured
 
 
 @dataclass(frozen=True)
@@ -64,6 +63,22 @@ class Shout:
 
 
 @dataclass(frozen=True)
+class Limits:
+    """What the drill asked of an answer; every field as in `Answer`."""
+
+    within: float | None = None
+    every: float | None = None
+    lasts: float = 0.0
+    louder: float | None = None
+    calmer: float | None = None
+
+    @classmethod
+    def of(cls, answer: Answer) -> Limits:
+        """Those of this answer."""
+        return cls(answer.within, answer.every, answer.lasts, answer.louder, answer.calmer)
+
+
+@dataclass(frozen=True)
 class Answered:
     """How one answer was given.
 
@@ -73,6 +88,7 @@ class Answered:
         between them over their mean, 0 is even. silence: the longest, seconds, while it had to go
         on. went_on: seconds from its first word to the end of its last. level: the median.
     faults: one line for each demand that was not met; empty when it was given as the drill asks.
+    limits: what was demanded.
     """
 
     answer: str
@@ -87,6 +103,7 @@ class Answered:
     went_on: Measured
     level: Measured
     faults: tuple[str, ...] = ()
+    limits: Limits = Limits()
 
 
 @dataclass(frozen=True)
@@ -96,6 +113,7 @@ class Staged:
     cue: when the trainee could know: the start of a sound heard through a headset, else the end
         of the cue; None when it never came. cue_start, cue_end: of its sound, seconds.
     ended: when the stage was over. stopped: seconds from the cue to the last of what it silenced.
+    stop_within: how long that was allowed; None when the stage silences nothing.
     """
 
     id: str
@@ -108,6 +126,7 @@ class Staged:
     answers: tuple[Answered, ...]
     stopped: Measured
     faults: tuple[str, ...] = ()
+    stop_within: float | None = None
 
 
 @dataclass(frozen=True)
