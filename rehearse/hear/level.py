@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from rehearse.hear.recogniser import RATE, Sound
+from rehearse.measured import Measured
 
 _BLOCK = RATE // 1000  # the envelope is computed each millisecond
 _SMOOTHING = 0.03  # seconds, the envelope's time constant
@@ -65,3 +66,12 @@ def _active_blocks(envelope: list[float], threshold: float) -> int:
             left -= 1
             active += 1
     return active
+
+
+def speech_level(sound: Sound, start: float, end: float) -> Measured:
+    """Active level of what is said between two times of a sound, dB relative to full scale.
+
+    start, end: seconds, the first and the last sound of what is said.
+    """
+    level = active_level(sound[max(0, int(start * RATE)) : int(end * RATE)])
+    return Measured(None, 0.0, "there is no sound") if level is None else Measured(level, 1.0)
