@@ -183,7 +183,7 @@ def whole_number(node: Node, field: str, faults: Faults) -> Placed[int] | None:
 def fraction(node: Node, field: str, faults: Faults) -> Placed[float] | None:
     """A share, 0 to 1."""
     mend = "write a number from 0 to 1, as 0.8"
-    placed = _decimal(node, field, faults, mend)
+    placed = decimal(node, field, faults, mend)
     if placed is None or 0.0 <= placed.value <= 1.0:
         return placed
     if 1.0 < placed.value <= 100.0:
@@ -195,7 +195,7 @@ def fraction(node: Node, field: str, faults: Faults) -> Placed[float] | None:
 def seconds(node: Node, field: str, faults: Faults) -> Placed[float] | None:
     """A time limit: more than 0 and at most 3600 seconds."""
     mend = "write a number of seconds, as 90"
-    placed = _decimal(node, field, faults, mend)
+    placed = decimal(node, field, faults, mend)
     if placed is None or 0.0 < placed.value <= MAX_SECONDS:
         return placed
     fault = f"{placed.value:g} is not between 0 and {MAX_SECONDS:g} seconds"
@@ -203,7 +203,7 @@ def seconds(node: Node, field: str, faults: Faults) -> Placed[float] | None:
     return None
 
 
-def _decimal(node: Node, field: str, faults: Faults, mend: str) -> Placed[float] | None:
+def decimal(node: Node, field: str, faults: Faults, mend: str) -> Placed[float] | None:
     """A plain decimal number: not 1:30, not 0x10, not .nan, which YAML takes for numbers too."""
     scalar = _scalar(node, field, faults, mend)
     if scalar is None:

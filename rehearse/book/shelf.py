@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from rehearse.book.beside import BESIDE, LEXICON
+from rehearse.book.beside import BESIDE, DRILLS, LEXICON
 from rehearse.book.faults import nearest
 from rehearse.book.model import Procedure
 from rehearse.book.reader import Located, locate, read
@@ -109,12 +109,19 @@ def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
 def files(folder: Path) -> Iterator[Path]:
     """The procedure files in the folder and those below it, but hidden ones, in a steady order.
 
-    What lies beside procedures (the lexicon and its like) is none of them.
+    What lies beside procedures (the lexicon, the drills and their like) is none of them.
     """
+    for path in yaml_files(folder):
+        drill = DRILLS in path.relative_to(folder).parent.parts
+        if path.name not in BESIDE and not drill:
+            yield path
+
+
+def yaml_files(folder: Path) -> Iterator[Path]:
+    """Every YAML file in the folder and those below it, but hidden ones, in a steady order."""
     for path in sorted(folder.rglob("*")):
         hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
-        procedure = path.suffix.lower() in _SUFFIXES and path.name not in BESIDE
-        if procedure and not hidden and path.is_file():
+        if path.suffix.lower() in _SUFFIXES and not hidden and path.is_file():
             yield path
 
 

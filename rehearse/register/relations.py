@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from rehearse.book.faults import Faults, Mark, nearest, shown
+from rehearse.book.faults import Faults, Mark, shown
+from rehearse.book.ids import Named, known, once
 from rehearse.register.entries import Found
 
 _LISTS = ("zones", "doors", "positions", "kinds", "stations", "signals", "facts")
@@ -15,69 +15,36 @@ _LISTS = ("zones", "doors", "positions", "kinds", "stations", "signals", "facts"
 def check(top: Found, faults: Faults) -> None:
     """Tell every entry that contradicts another."""
     for name in _LISTS:
-        _once(top.entries(name), faults)
-    known = {name: tuple(entry.one("id") for entry in top.entries(name)) for name in _LISTS}
+        once([_named(entry, "id", entry.one("id")) for entry in top.entries(name)], faults)
+    ids = {name: tuple(entry.one("id") for entry in top.entries(name)) for name in _LISTS}
     seats = tuple(position.inner("seat") for position in top.entries("positions"))
     for entry in (*top.entries("doors"), *top.entries("stations"), *seats):
-        _known(_Named(entry, "zone", entry.one("zone")), known["zones"], "zone", faults)
+        known(_named(entry, "zone", entry.one("zone")), ids["zones"], "zone", faults)
     for position in top.entries("positions"):
-        _position(position, top, known["doors"], faults)
+        _position(position, top, ids["doors"], faults)
     for station in top.entries("stations"):
         for kind, _ in station.pairs("items"):
-            place = _Named(station, "items", kind.value, kind.mark)
-            _known(place, known["kinds"], "kind of equipment", faults)
+            place = _named(station, "items", kind.value, kind.mark)
+            known(place, ids["kinds"], "kind of equipment", faults)
     _names(top.entries("kinds"), faults)
     _sought(top, faults)
     _places(top, faults)
     _taken(top, faults)
 
 
-@dataclass(frozen=True)
-class _Named:
-    """An id that an entry names under a key."""
-
-    entry: Found
-    key: str
-    value: str
-    mark: Mark | None = None
-
-    @property
-    def place(self) -> Mark:
-        """Where it stands."""
-        return self.mark or self.entry.mark_of(self.key)
-
-
-def _known(named: _Named, ids: Iterable[str], what: str, faults: Faults) -> bool:
-    """Whether the id is one of these; otherwise it is told. A missing value was told before."""
-    ids = tuple(ids)
-    if not named.value or named.value in ids:
-        return bool(named.value)
-    close = nearest(named.value, ids)
-    mend = f"write {close}" if close else f"write one of {', '.join(ids[:8])}"
-    fault = f"there is no {what} {shown(named.value)}"
-    faults.add(named.place, f"{named.entry.field}.{named.key}", fault, mend)
-    return False
-
-
-def _once(entries: Iterable[Found], faults: Faults) -> None:
-    seen: dict[str, Mark] = {}
-    for entry in entries:
-        name = entry.one("id")
-        if name in seen:
-            fault = f"the id {shown(name)} is taken, first in line {seen[name].line}"
-            faults.add(entry.mark_of("id"), f"{entry.field}.id", fault, "give it an id of its own")
-        elif name:
-            seen[name] = entry.mark
+def _named(entry: Found, key: str, value: str, mark: Mark | None = None) -> Named:
+    """An id that an entry names under a key; mark: where, when not at the key's value."""
+    return Named(value, mark or entry.mark_of(key), f"{entry.field}.{key}")
 
 
 def _position(position: Found, top: Found, doors: Iterable[str], faults: Faults) -> None:
     for placed in position.values.get("opens", ()):
-        _known(_Named(position, "opens", placed.value, placed.mark), doors, "door", faults)
-    _known(_Named(position, "leaves", position.one("leaves")), doors, "door", faults)
+        known(_named(position, "opens", placed.value, placed.mark), doors, "door", faults)
+    known(_named(position, "leaves", position.one("leaves")), doors, "door", faults)
     stations = {station.one("id"): station for station in top.entries("stations")}
     for kind, station in position.pairs("takes"):
-        named = _Named(position, "takes", station.value, station.mark)
-        if not _known(named, stations, "station", faults):
+        named = _named(position, "takes", station.value, station.mark)
+        if not known(named, stations, "station", faults):
             continue
         held = {item.value for item, _ in stations[station.value].pairs("items")}
         if kind.value not in held:

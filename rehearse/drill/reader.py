@@ -1,0 +1,119 @@
+"""One drill file in, one `Drill` out, or every fault of the file at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rehearse.book.beside import DRILLS
+from rehearse.book.faults import Faults
+from rehearse.book.lexicon import NAME as LEXICON
+from rehearse.book.lexicon import beside
+from rehearse.book.model import Revision
+from rehearse.book.nodes import compose
+from rehearse.book.source import read_text
+from rehearse.drill.draft import AnswerDraft, BranchDraft, StageDraft, stage_draft
+from rehearse.drill.keys import DRILL
+from rehearse.drill.model import Answer, Branch, Cue, Drill, Role, Stage, Window
+from rehearse.drill.relations import check
+from rehearse.drill.steps import Steps
+from rehearse.language.additions import Additions
+from rehearse.register.entries import Found, read_entry
+
+AT_ONCE = Window(0.0, 0.0)
+
+
+def read_drill(path: Path) -> Drill:
+    """The drill in the file.
+
+    Raises:
+        BookError: the file, a procedure that it names, or the lexicon of the folder cannot be
+            read or has faults; `problems` holds all of them.
+    """
+    faults = Faults(path)
+    text = read_text(path, faults)
+    node = None if text is None else compose(text, faults)
+    if node is None:
+        raise faults.error()
+    top = read_entry(node, "", DRILL, faults)
+    steps = Steps(procedures_of(path), top.one("language"), faults)
+    stages = tuple(stage_draft(stage, steps, faults) for stage in top.entries("stages"))
+    check(top, stages, faults)
+    if faults:
+        raise faults.error()
+    return _drill(top, stages, path)
+
+
+def procedures_of(path: Path) -> Path:
+    """The folder of the procedures that a drill file belongs to."""
+    folder = path.parent
+    return folder.parent if folder.name == DRILLS else folder
+
+
+def _lexicon(path: Path, language: str) -> Additions:
+    """The operator's words: beside the file as in a take, else of the procedures."""
+    here = path if (path.parent / LEXICON).exists() else procedures_of(path) / path.name
+    return beside(here, language)
+
+
+def _drill(top: Found, stages: tuple[StageDraft, ...], path: Path) -> Drill:
+    """The drafts as values; only a file without faults is complete enough."""
+    revision = top.inner("revision")
+    return Drill(
+        id=top.one("drill"),
+        title=top.one("title"),
+        aircraft=top.one("aircraft"),
+        language=top.one("language"),
+        revision=Revision(
+            revision.one("number"), revision.one("effective"), revision.one("source")
+        ),
+        stages=tuple(map(_stage, stages)),
+        positions=top.several("positions"),
+        cast=tuple(
+            Role(role.one("id"), role.one("name"), int(role.one("voice", 1)))
+            for role in top.entries("cast")
+        ),
+        topic=top.one("topic"),
+        path=path,
+        lexicon=_lexicon(path, top.one("language")),
+    )
+
+
+def _stage(stage: StageDraft) -> Stage:
+    found, cue = stage.found, stage.found.inner("cue")
+    return Stage(
+        id=stage.id,
+        cue=Cue(
+            cue.one("sound"),
+            cue.one("holds", None),
+            cue.one("role"),
+            cue.one("says"),
+            cue.one("wait", AT_ONCE),
+        ),
+        answers=tuple(map(_answer, stage.answers)),
+        then=tuple(map(_branch, stage.then)),
+        silences=found.several("silences"),
+        stop_within=found.one("grace", Stage.stop_within),
+        never=tuple(dict.fromkeys(placed.value for placed in stage.never)),
+        gives_up=found.one("until", Stage.gives_up),
+    )
+
+
+def _answer(answer: AnswerDraft) -> Answer:
+    found, step = answer.found, answer.step
+    say, *also = (placed.value for placed in answer.wordings)
+    return Answer(
+        id=answer.id,
+        say=say,
+        also=tuple(also),
+        command=found.one("command", True) if step is None else step.command,
+        critical=found.one("critical", True if step is None else step.critical),
+        within=found.one("within", None),
+        every=found.one("every", None),
+        lasts=found.one("lasts", 0.0),
+        louder=found.one("louder", None),
+        calmer=found.one("calmer", None),
+    )
+
+
+def _branch(branch: BranchDraft) -> Branch:
+    return Branch(branch.to, branch.on, branch.found.one("chance", 1.0))
