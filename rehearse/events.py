@@ -149,6 +149,20 @@ class StageOver:
 
 
 @dataclass(frozen=True)
+class LatencyMeasured:
+    """How long after the device was given a drill's cues the microphone heard them.
+
+    seconds: the median over the cues heard. error: what it may be off by, either way, seconds.
+    cues: how many were heard.
+    """
+
+    time: float
+    seconds: float
+    error: float
+    cues: int
+
+
+@dataclass(frozen=True)
 class Requested:
     """The trainee asked the tool for something; the utterance is not judged as a step."""
 
@@ -234,6 +248,7 @@ Event = (
     | CueStarted
     | CueEnded
     | StageOver
+    | LatencyMeasured
     | Requested
     | Restarted
     | Stated
@@ -257,6 +272,7 @@ _KINDS: dict[str, type[Any]] = {
         CueStarted,
         CueEnded,
         StageOver,
+        LatencyMeasured,
         Requested,
         Restarted,
         Stated,

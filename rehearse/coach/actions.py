@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from rehearse.events import StageOver
+
 
 class Purpose(StrEnum):
     """Why something is said; it goes into the log beside the prompt's text."""
@@ -56,4 +58,30 @@ class Finish:
     why: str
 
 
-Action = Say | Hush | Restart | StopListening | Finish
+@dataclass(frozen=True)
+class GiveCue:
+    """Let a drill's cue be heard: its sound, then its words; `CueStarted` and `CueEnded` follow.
+
+    It comes after whatever is being spoken, and `Hush` cuts it short.
+
+    stage: which stage it opens. told: what it tells, for whoever reads.
+    sound: a name in `rehearse.cues.sounds.SOUNDS`, "" for none; holds: seconds that it goes on,
+        None for its own length. says: words, "" for none. voice: who says them, from 1.
+    """
+
+    stage: str
+    told: str
+    sound: str = ""
+    holds: float | None = None
+    says: str = ""
+    voice: int = 1
+
+
+@dataclass(frozen=True)
+class Note:
+    """Write what was decided, not heard, into the take; it does not come back as an event."""
+
+    event: StageOver
+
+
+Action = Say | Hush | Restart | StopListening | Finish | GiveCue | Note
