@@ -58,11 +58,18 @@ class Phrasebook:
 
     def text(self, name: str, **words: object) -> str:
         """The sentence with its words filled in, single spaces and single closing marks."""
-        sentence = self.sentences[name]
-        if not isinstance(sentence, str):
-            sentence = sentence["one" if words["count"] == 1 else "other"]
-        filled = " ".join(sentence.format(**words).split())
-        return re.sub(r"([.!?])\.(?!\.)", r"\1", filled)
+        return filled(self.sentences[name], words)
+
+
+def filled(sentence: str | Mapping[str, str], words: Mapping[str, object]) -> str:
+    """The sentence, or that of its forms which fits `count`, with its words filled in.
+
+    Single spaces and single closing marks.
+    """
+    if not isinstance(sentence, str):
+        sentence = sentence["one" if words["count"] == 1 else "other"]
+    text = " ".join(sentence.format(**words).split())
+    return re.sub(r"([.!?])\.(?!\.)", r"\1", text)
 
 
 def _checked(language: str, rows: Mapping[str, Any], known: Mapping[str, frozenset[str]]) -> None:
