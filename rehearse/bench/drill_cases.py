@@ -212,7 +212,7 @@ def played(case: Case, clips: Sequence[tuple[Clip, ...]]) -> Played:
         cue = now + WAIT
         act = _laid_out(intents, clips[number], cue)
         now = act[-1].end + SETTLES
-        stages.append(_stage(case.wordings, number, now - cue, _lasted(act)))
+        stages.append(_stage(case.wordings, number, now - cue - HOLDS, _lasted(act)))
         said.extend(zip(act, clips[number], strict=True))
     drill = Drill(
         f"measured-{case.number}",
