@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rehearse.drill.points import BETTER, Change, Point, answers, rhythmic, slowness, stale
+from rehearse.drill.points import (
+    BETTER,
+    QUICK,
+    Change,
+    Point,
+    answers,
+    rhythmic,
+    slowness,
+    stale,
+)
 from rehearse.drill.values import Answered, DrillResult, Kind, Measured, Shout
 from rehearse.judge.verdict import Verdict
 
@@ -122,7 +131,7 @@ def _better(result: DrillResult) -> Iterator[Point]:
         yield Point(Change.FADING, value=result.drop.value, rank=BETTER + 3)
     if (result.strain.value or 0.0) - result.strain.error > STRAINED:
         yield Point(Change.STRAINED, value=result.strain.value, rank=BETTER + 4)
-    timed = [one for one in answers(result) if one.reaction.value is not None]
-    if timed:
-        slowest = max(timed, key=slowness)
+    slow = [one for one in answers(result) if slowness(one) > QUICK]
+    if slow:
+        slowest = max(slow, key=slowness)
         yield Point(Change.SLOWEST, slowest.say, slowest.reaction.value, rank=BETTER + 5)

@@ -17,6 +17,8 @@ from rehearse.drill.values import DrillResult, Kind
 SECONDS = 25.0  # longest debrief
 KEPT = 2  # things to keep
 
+# Whether the commands to keep, and the one to change, are named by their first words.
+_SHORTENED = ((False, False), (True, False), (True, True))
 _LEVELS = frozenset({Keep.LOUD, Change.QUIET, Change.TOO_LOUD})  # over the calm voice
 
 
@@ -64,7 +66,7 @@ def _shorter_and_shorter(result: DrillResult, words: Phrases) -> Iterator[str]:
     kept = keeps(result)[:KEPT]
     change = next(iter(changes(result)), None)
     for count in range(len(kept), -1, -1):
-        for short in (False, True):
+        for short in _SHORTENED:
             yield _joined(result, kept[:count], change, words, short)
     yield " ".join([*_opening(result, words), words.text("debrief", "report")])
 
@@ -74,17 +76,20 @@ def _joined(
     kept: tuple[Point, ...],
     change: Point | None,
     words: Phrases,
-    short: bool,
+    short: tuple[bool, bool],
 ) -> str:
+    of_kept, of_change = short
     parts = list(_opening(result, words))
     if kept:
         parts.append(words.text("debrief", "keep", count=len(kept)))
-        parts += [told(point, words, short=short) for point in kept]
-    if change is None:
+        parts += [told(point, words, short=of_kept) for point in kept]
+    if not result.passed and not (change and change.fault):
+        parts.append(words.text("debrief", "report"))
+    elif change is None:
         parts.append(words.text("debrief", "nothing"))
     else:
         parts.append(words.text("debrief", "change" if change.fault else "sharpen"))
-        parts.append(told(change, words, short=short))
+        parts.append(told(change, words, short=of_change))
     return " ".join(parts)
 
 

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rehearse.drill.points import FEWEST, Keep, Point, answers, rhythmic, right, slowness, stale
+from rehearse.drill.points import (
+    FEWEST,
+    QUICK,
+    Keep,
+    Point,
+    answers,
+    rhythmic,
+    right,
+    slowness,
+    stale,
+)
 from rehearse.drill.values import Answered, DrillResult, Kind
 from rehearse.judge.verdict import Verdict
 
 # Where praise begins. Chosen by us for a useful debrief; what decides whether a drill is passed is
 # in its file.
-QUICK = 0.7  # of the time allowed
 EVEN = 0.2  # unevenness of shouts that sound like one beat
 HELD = 2.0  # dB
 

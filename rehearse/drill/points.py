@@ -11,6 +11,7 @@ from enum import StrEnum
 from rehearse.drill.values import Answered, DrillResult, Kind, Shout, Staged
 from rehearse.judge.verdict import Verdict
 
+QUICK = 0.7  # of the time allowed; chosen by us, as all limits of praise and advice
 QUICK_SECONDS = 3.0  # the time allowed where a drill sets none
 FEWEST = 3  # shouts with a rhythm
 

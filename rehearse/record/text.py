@@ -27,7 +27,7 @@ from rehearse.record.report import (
 from rehearse.safety import NOTICE
 
 # Plain ASCII, so that every terminal and font shows them, and no two alike in shape.
-_MARKS = {
+MARKS = {
     Verdict.SAID: "+",
     Verdict.INCOMPLETE: "~",
     Verdict.WRONG: "x",
@@ -38,7 +38,7 @@ _MARKS = {
 _DANGER_MARK = "!"
 
 # Colour only repeats what mark and word say, and leaves the background to the reader.
-_STYLES = {
+STYLES = {
     Verdict.SAID: "",
     Verdict.INCOMPLETE: "bold magenta",
     Verdict.WRONG: "bold red",
@@ -126,7 +126,7 @@ def _stacked(report: Report) -> RenderableType:
 
 def _verdict(line: Line) -> Text:
     verdict = line.result.verdict
-    return Text(f"{_MARKS[verdict]} {WORDS[verdict]}", style=_STYLES[verdict])
+    return Text(f"{MARKS[verdict]} {WORDS[verdict]}", style=STYLES[verdict])
 
 
 def _step(line: Line) -> Text:
