@@ -14,8 +14,9 @@ from rehearse.drill.points import (
     slowness,
     stale,
 )
-from rehearse.drill.values import Answered, DrillResult, Kind, Measured, Shout
+from rehearse.drill.values import Answered, DrillResult, Kind, Shout
 from rehearse.judge.verdict import Verdict
+from rehearse.measured import Measured
 
 # Where small faults begin that no drill file asks about. Chosen by us for a useful debrief.
 UNEVEN = 0.35  # unevenness

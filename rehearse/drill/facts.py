@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from rehearse.drill.values import Answered, DrillResult, Kind, Measured, Staged
+from rehearse.drill.values import Answered, DrillResult, Kind, Staged
+from rehearse.measured import Measured
 from rehearse.record.report import clean, clock
 
 KINDS = {

@@ -5,16 +5,9 @@ from dataclasses import replace
 import pytest
 
 from rehearse.drill.model import Outcome
-from rehearse.drill.values import (
-    Answered,
-    DrillResult,
-    Kind,
-    Limits,
-    Measured,
-    Shout,
-    Staged,
-)
+from rehearse.drill.values import Answered, DrillResult, Kind, Limits, Shout, Staged
 from rehearse.judge.verdict import Verdict
+from rehearse.measured import Measured
 
 CALL = "Belts off! Bags down! This way out!"
 DEAD = "Door dead! Turn back!"

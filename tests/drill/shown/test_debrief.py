@@ -16,10 +16,11 @@ from rehearse.drill.debrief import KEPT, SECONDS, debrief, told
 from rehearse.drill.keeping import keeps
 from rehearse.drill.phrasing import phrases
 from rehearse.drill.points import Change, Keep, Point, answers, right
-from rehearse.drill.values import NOT_MEASURED, DrillResult, Kind, Measured
+from rehearse.drill.values import DrillResult, Kind
 from rehearse.errors import RehearseError
 from rehearse.events import Overflow
 from rehearse.judge.verdict import Verdict
+from rehearse.measured import NOT_MEASURED, Measured
 from rehearse.speak.cache import Cache
 from rehearse.speak.voice import Voice
 from tests.drill.shown.conftest import CALL, DEAD, evacuation, shout, with_answer

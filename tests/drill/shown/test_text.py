@@ -9,9 +9,10 @@ from rich.cells import cell_len
 
 from rehearse.drill.facts import measured
 from rehearse.drill.text import plain
-from rehearse.drill.values import NOT_MEASURED, DrillResult, Kind, Measured
+from rehearse.drill.values import DrillResult, Kind
 from rehearse.events import Overflow
 from rehearse.judge.verdict import Verdict
+from rehearse.measured import NOT_MEASURED, Measured
 from rehearse.safety import NOTICE
 from tests.drill.shown.conftest import CALL, shout, with_answer
 
