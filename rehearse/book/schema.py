@@ -9,7 +9,7 @@ from rehearse.book import decisions, fields, sealed
 from rehearse.book.lexicon_keys import LEXICON
 from rehearse.book.phrases import MOST_WORDS, phrase
 from rehearse.book.procedure_keys import PROCEDURE
-from rehearse.book.shape import Choice, Entries, Entry, Key, One, Own, Rows, Several
+from rehearse.book.shape import Described, Entries, Entry, Key, One, Own, Rows, Several
 from rehearse.book.warnings import WARNINGS
 
 Schema = dict[str, Any]
@@ -29,10 +29,15 @@ def schema(kind: str) -> Schema:
     It says what keys and kinds of values there may be. What the reader also checks (that steps
     fit each other, that a phrase stands in its sentence) no schema can say; `book lint` does.
     """
+    return schema_of(kind, KINDS[kind])
+
+
+def schema_of(kind: str, keys: Sequence[Key]) -> Schema:
+    """The schema of a file with these keys."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": f"rehearse: {kind}",
-        **_entry(KINDS[kind]),
+        **_entry(keys),
     }
 
 
@@ -73,10 +78,10 @@ def _list(items: Schema, least: int = 0, most: int = fields.MAX_LISTED) -> Schem
     )
 
 
-def fragment(check: Callable[..., Any]) -> Schema:
+def fragment(check: Callable[..., Any] | Described) -> Schema:
     """What a value must be that passes this check. Raises KeyError for a check not known here."""
-    if isinstance(check, Choice):
-        return {"enum": list(check.words)}
+    if isinstance(check, Described):
+        return dict(check.schema)
     return dict(_FRAGMENTS[check])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Generic, TypeAlias, TypeVar
+from typing import Any, Generic, Protocol, TypeAlias, TypeVar, runtime_checkable
 
 from rehearse.book import fields
 from rehearse.book.faults import Faults
@@ -21,9 +21,24 @@ class Choice:
 
     words: tuple[str, ...]
 
+    @property
+    def schema(self) -> dict[str, Any]:
+        """As `Described` asks."""
+        return {"enum": list(self.words)}
+
     def __call__(self, node: Node, field: str, faults: Faults) -> Placed[str] | None:
         """As `rehearse.book.fields.Check` asks."""
         return fields.choice(node, field, self.words, faults)
+
+
+@runtime_checkable
+class Described(Protocol):
+    """A check that says itself which values pass it."""
+
+    @property
+    def schema(self) -> dict[str, Any]:
+        """The same as a fragment of a JSON Schema."""
+        ...
 
 
 @dataclass(frozen=True)

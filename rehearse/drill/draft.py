@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from rehearse.book.faults import Faults, Mark
 from rehearse.book.fields import Placed
@@ -68,6 +69,16 @@ class StageDraft:
         ids = {branch.to for branch in self.then if self.outcomes & {*branch.on}}
         open_ended = self.outcomes - {outcome for branch in self.then for outcome in branch.on}
         return frozenset(ids | ({END} if open_ended else set()))
+
+
+@dataclass(frozen=True)
+class DrillDraft:
+    """One file. position: whom it was read for; "" when its words are the same for everybody."""
+
+    top: Found
+    stages: tuple[StageDraft, ...]
+    position: str
+    path: Path
 
 
 def stage_draft(stage: Found, step_of: StepOf, faults: Faults) -> StageDraft:

@@ -126,7 +126,8 @@ class Stage:
 class Drill:
     """One drill file.
 
-    positions: crew positions it is for; empty for every one.
+    positions: crew positions it is for; empty for every one. position: the one that it was read
+        for, whose doors its words name; "" when they name none.
     cast: who speaks in cues.
     stages: the first one begins.
     path: where it was read from. lexicon: the operator's own words, from the folder above.
@@ -141,6 +142,7 @@ class Drill:
     positions: tuple[str, ...] = ()
     cast: tuple[Role, ...] = ()
     topic: str = ""
+    position: str = field(default="", compare=False)
     path: Path | None = field(default=None, compare=False)
     lexicon: Additions = field(default=NONE, hash=False)
 

@@ -2,45 +2,79 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from rehearse.book.beside import DRILLS
 from rehearse.book.faults import Faults
+from rehearse.book.fields import is_position
 from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.lexicon import beside
 from rehearse.book.model import Revision
-from rehearse.book.nodes import compose
+from rehearse.book.nodes import Items, Keys, Node, Scalar, compose
 from rehearse.book.source import read_text
-from rehearse.drill.draft import AnswerDraft, BranchDraft, StageDraft, stage_draft
+from rehearse.drill.draft import AnswerDraft, BranchDraft, DrillDraft, StageDraft, stage_draft
 from rehearse.drill.keys import DRILL
 from rehearse.drill.model import Answer, Branch, Cue, Drill, Role, Stage, Window
 from rehearse.drill.relations import check
 from rehearse.drill.steps import Steps
+from rehearse.errors import ShelfError
 from rehearse.language.additions import Additions
-from rehearse.register.entries import Found, read_entry
+from rehearse.register.entries import read_entry
+from rehearse.register.references import ME, Place, filled
 
 AT_ONCE = Window(0.0, 0.0)
 
 
-def read_drill(path: Path) -> Drill:
-    """The drill in the file.
+# Keys whose texts may refer to the register.
+REFERRING = frozenset({"say", "also", "never", "says", "name"})
+_MY_DOOR = re.compile(rf"\{{\s*[a-z]+\s+of\s+{ME}\b")
+
+
+def read_drill(path: Path, position: str = "") -> Drill:
+    """The drill in the file, for one crew position.
+
+    position: in whatever case; "" for the first of the file's, if its words depend on it.
 
     Raises:
+        ShelfError: this is no position, or the drill is not for it.
         BookError: the file, a procedure that it names, or the lexicon of the folder cannot be
             read or has faults; `problems` holds all of them.
     """
+    drill = as_drill(read_draft(path, position))
+    if position and drill.positions and drill.position not in drill.positions:
+        listed = ", ".join(drill.positions)
+        raise ShelfError(f"{drill.id} is no drill of position '{position}'; it is for {listed}")
+    return drill
+
+
+def read_draft(path: Path, position: str = "") -> DrillDraft:
+    """The same before it is made values, with the places of its entries. Raises as `read_drill`."""
+    if position and not is_position(position.upper()):
+        raise ShelfError(f"'{position}' is not a crew position; write one as C4")
     faults = Faults(path)
     text = read_text(path, faults)
     node = None if text is None else compose(text, faults)
-    if node is None:
+    if node is None or text is None:
         raise faults.error()
-    top = read_entry(node, "", DRILL, faults)
+    who = position.upper() or (_first(node) if _MY_DOOR.search(text) else "")
+    place = Place(REFERRING, procedures_of(path), who)
+    top = read_entry(filled(node, text, faults, place), "", DRILL, faults)
     steps = Steps(procedures_of(path), top.one("language"), faults)
     stages = tuple(stage_draft(stage, steps, faults) for stage in top.entries("stages"))
     check(top, stages, faults)
     if faults:
         raise faults.error()
-    return _drill(top, stages, path)
+    return DrillDraft(top, stages, who, path)
+
+
+def _first(node: Node) -> str:
+    """The first position that the file names; nothing is told."""
+    for key, value in node.entries if isinstance(node, Keys) else ():
+        if key.text == "positions" and isinstance(value, Items):
+            named = [each.text for each in value.items if isinstance(each, Scalar)]
+            return next(filter(is_position, named), "")
+    return ""
 
 
 def procedures_of(path: Path) -> Path:
@@ -55,8 +89,13 @@ def _lexicon(path: Path, language: str) -> Additions:
     return beside(here, language)
 
 
-def _drill(top: Found, stages: tuple[StageDraft, ...], path: Path) -> Drill:
-    """The drafts as values; only a file without faults is complete enough."""
+def as_drill(draft: DrillDraft) -> Drill:
+    """The draft as values; only a file without faults is complete enough.
+
+    Raises:
+        BookError: the lexicon of the folder has faults.
+    """
+    top = draft.top
     revision = top.inner("revision")
     return Drill(
         id=top.one("drill"),
@@ -66,15 +105,16 @@ def _drill(top: Found, stages: tuple[StageDraft, ...], path: Path) -> Drill:
         revision=Revision(
             revision.one("number"), revision.one("effective"), revision.one("source")
         ),
-        stages=tuple(map(_stage, stages)),
+        stages=tuple(map(_stage, draft.stages)),
         positions=top.several("positions"),
         cast=tuple(
             Role(role.one("id"), role.one("name"), int(role.one("voice", 1)))
             for role in top.entries("cast")
         ),
         topic=top.one("topic"),
-        path=path,
-        lexicon=_lexicon(path, top.one("language")),
+        position=draft.position,
+        path=draft.path,
+        lexicon=_lexicon(draft.path, top.one("language")),
     )
 
 

@@ -105,10 +105,6 @@ def _silences(stages: Sequence[StageDraft], faults: Faults) -> None:
             if words & asked:
                 fault = f"the stage asks for the words of {placed.value} itself"
                 faults.add(placed.mark, field, fault, "take it out of one of the two")
-        if "grace" in stage.found.values and not stage.found.values.get("silences"):
-            fault = "nothing is silenced that could have a grace"
-            mark = stage.found.mark_of("grace")
-            faults.add(mark, f"{stage.found.field}.grace", fault, "add 'silences', or take it out")
 
 
 def _ways(stages: Sequence[StageDraft], faults: Faults) -> None:

@@ -50,23 +50,25 @@ def drill_stock(places: Sequence[Path] | None = None) -> DrillStock:
     return DrillStock(tuple(ordered), tuple(broken))
 
 
-def find_drill(name: str | Path, places: Sequence[Path] | None = None) -> Drill:
-    """The drill with this id, or in this YAML file.
+def find_drill(
+    name: str | Path, places: Sequence[Path] | None = None, *, position: str = ""
+) -> Drill:
+    """The drill with this id, or in this YAML file, as `read_drill` reads it for a position.
 
     Raises:
         BookError: the file has faults.
-        ShelfError: there is no such drill; the nearest id is suggested.
+        ShelfError: there is no such drill (the nearest id is suggested), or it is not for this
+            position.
     """
     text = str(name)
     if Path(text).suffix.lower() in {".yaml", ".yml"} or len(Path(text).parts) != 1:
-        return read_drill(Path(text))
+        return read_drill(Path(text), position)
     for path in _named(text, folders() if places is None else places):
-        drill = read_drill(path)
-        if drill.id == text:
-            return drill
+        if read_drill(path).id == text:
+            return read_drill(path, position)
     by_id = {drill.id: drill for drill in drill_stock(places).drills}
     if text in by_id:
-        return by_id[text]
+        return read_drill(by_id[text].path or Path(), position)
     close = nearest(text, by_id)
     mend = f"did you mean '{close}'?" if close else f"there are {', '.join(by_id) or 'none'}"
     raise ShelfError(f"there is no drill '{text}'; {mend}")

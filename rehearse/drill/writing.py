@@ -38,13 +38,18 @@ def written(drill: Drill) -> str:
     return yaml.safe_dump(_there(row), allow_unicode=True, sort_keys=False, width=_WIDTH)
 
 
+def _plain(text: str) -> str:
+    """A text of a file, in which a brace stands twice: a single one begins a reference."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
 def _there(row: Row) -> Row:
     """Without what is left out of a file: nothing, no text, no entries."""
     return {key: value for key, value in row.items() if value not in (None, "", [])}
 
 
 def _role(role: Role) -> Row:
-    return {"id": role.id, "name": role.name, "voice": role.voice}
+    return {"id": role.id, "name": _plain(role.name), "voice": role.voice}
 
 
 def _stage(stage: Stage) -> Row:
@@ -53,7 +58,7 @@ def _stage(stage: Stage) -> Row:
             "id": stage.id,
             "cue": _cue(stage.cue),
             "answers": [_answer(answer) for answer in stage.answers],
-            "never": list(stage.never),
+            "never": list(map(_plain, stage.never)),
             "silences": list(stage.silences),
             "grace": stage.stop_within,
             "until": stage.gives_up,
@@ -68,7 +73,7 @@ def _cue(cue: Cue) -> Row:
             "sound": cue.sound,
             "holds": cue.holds,
             "role": cue.role,
-            "says": cue.says,
+            "says": _plain(cue.says),
             "wait": _window(cue.wait),
         }
     )
@@ -82,8 +87,8 @@ def _answer(answer: Answer) -> Row:
     return _there(
         {
             "id": answer.id,
-            "say": answer.say,
-            "also": list(answer.also),
+            "say": _plain(answer.say),
+            "also": list(map(_plain, answer.also)),
             "command": answer.command,
             "critical": answer.critical,
             "within": answer.within,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from rehearse.register.model import Named, Register
+from rehearse.register.model import Door, Named, Register
 from rehearse.register.phrasing import Phrasing, phrasing
 
 
@@ -88,6 +88,34 @@ def opened(register: Register, position: str) -> str:
     return _words(register).listed(register.door(door).name for door in opens)
 
 
+def opposite(register: Register, position: str) -> str:
+    """The door across the cabin from the only one a position opens, by name; "" for none."""
+    own, other = _across(register, position)
+    return other.name if own and other else ""
+
+
+def paired(register: Register, position: str) -> str:
+    """That door and its opposite, the left one first: "doors two left and two right"."""
+    own, other = _across(register, position)
+    if own is None or other is None:
+        return ""
+    words = _words(register)
+    left, right = sorted((own, other), key=lambda door: door.at[1])
+    lead = f"{words.text('door')} "
+    return words.text(
+        "pair", left=left.name.removeprefix(lead), right=right.name.removeprefix(lead)
+    )
+
+
+def _across(register: Register, position: str) -> tuple[Door | None, Door | None]:
+    opens = register.position(position).opens
+    if len(opens) != 1:
+        return None, None
+    own = register.door(opens[0])
+    level = [door for door in register.doors if door.at[0] == own.at[0] and door.id != own.id]
+    return own, next(iter(level), None)
+
+
 def held(register: Register, station: str) -> str:
     """What a station holds: "one megaphone and two smoke hoods"."""
     return _words(register).items(register, register.station(station).items)
@@ -127,6 +155,8 @@ ANSWERS: Mapping[str, Answer] = {
     "use": Answer("kind of equipment", _kinds, lambda r, name, _: r.kind(name).use),
     "items": Answer("station", _stations, lambda r, name, _: held(r, name)),
     "doors": Answer("position", _positions, lambda r, name, _: opened(r, name)),
+    "opposite": Answer("position", _positions, lambda r, name, _: opposite(r, name)),
+    "pair": Answer("position", _positions, lambda r, name, _: paired(r, name)),
     "exit": Answer("position", _positions, lambda r, name, _: _exit(r, name)),
     "area": Answer("position", _positions, lambda r, name, _: r.position(name).area),
     "takes": Answer("position", _positions, lambda r, name, _: taken(r, name)),

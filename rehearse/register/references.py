@@ -1,16 +1,17 @@
-"""References from procedures to the register: `{place of beacon}` becomes what the register says.
+"""References to the register: `{place of beacon}` becomes what the register says.
 
-A reference is filled in when a procedure file is read, so everything behind the reader (judge,
-checksum, take) sees the full text. Braces that are no reference are written twice.
+A reference is filled in when a procedure or drill file is read, so everything behind the reader
+(judge, checksum, take) sees the full text. Braces that are no reference are written twice.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from rehearse.book.beside import AIRCRAFT
-from rehearse.book.draft import good_id, step_field
+from rehearse.book.draft import good_id
 from rehearse.book.faults import Faults, Mark, nearest, shown
 from rehearse.book.nodes import Items, Keys, Node, Scalar
 from rehearse.errors import BookError
@@ -21,24 +22,30 @@ from rehearse.register.reader import read_register
 _PIECE = re.compile(r"\{\{|\}\}|\{[^{}]*\}|[{}]")
 _REFERENCE = re.compile(r"\{\s*([a-z]+)\s+of\s+([A-Za-z0-9-]+)(?:\s+in\s+([A-Za-z0-9-]+))?\s*\}")
 FIELDS = frozenset({"say", "also", "never", "reason", "demands"})  # of a step
+ME = "me"  # the position of whoever is drilled
 
 
-def filled(node: Node, text: str, faults: Faults) -> Node:
-    """The tree of a procedure file with every reference in its steps filled in.
+@dataclass(frozen=True)
+class Place:
+    """Where references are looked up.
 
-    text: the file's, to find where a reference stands. The register is read only when there is
-    a reference; what is wrong with one is told.
+    fields: the keys whose texts may hold one. folder: where the register lies. me: the position
+    that `ME` stands for; "" when it may not be named.
     """
-    if not isinstance(node, Keys):
-        return node
-    filler = _Filler(text.splitlines(), faults)
-    return replace(
-        node,
-        entries=tuple(
-            (key, filler.steps(value) if key.text == "steps" else value)
-            for key, value in node.entries
-        ),
-    )
+
+    fields: frozenset[str]
+    folder: Path
+    me: str = ""
+
+
+def filled(node: Node, text: str, faults: Faults, place: Place | None = None) -> Node:
+    """The tree of a file with every reference in it filled in.
+
+    text: the file's, to find where a reference stands. place: None for a procedure beside its
+    register. The register is read only when there is a reference; what is wrong with one is told.
+    """
+    place = place or Place(FIELDS, faults.path.parent)
+    return _Filler(text.splitlines(), faults, place).tree(node, "")
 
 
 def used(text: str) -> bool:
@@ -49,31 +56,32 @@ def used(text: str) -> bool:
 class _Filler:
     """Fills in the texts of one file."""
 
-    def __init__(self, lines: list[str], faults: Faults) -> None:
+    def __init__(self, lines: list[str], faults: Faults, place: Place) -> None:
         self._lines = lines
         self._faults = faults
+        self._place = place
         self._register: Register | None = None
         self._broken = False
 
-    def steps(self, node: Node) -> Node:
-        if not isinstance(node, Items):
-            return node
-        numbered = enumerate(node.items, start=1)
-        return replace(
-            node,
-            items=tuple(self._step(step, step_field(at, good_id(step))) for at, step in numbered),
-        )
+    def tree(self, node: Node, field: str) -> Node:
+        """The tree with the texts under the keys of the place filled in."""
+        match node:
+            case Items(items=items):
+                named = [f"{field}[{good_id(item) or at}]" for at, item in enumerate(items, 1)]
+                return replace(node, items=tuple(map(self.tree, items, named)))
+            case Keys(entries=entries):
+                return replace(
+                    node,
+                    entries=tuple(
+                        (key, self._entry(key, value, f"{field}.{key.text}" if field else key.text))
+                        for key, value in entries
+                    ),
+                )
+        return node
 
-    def _step(self, node: Node, field: str) -> Node:
-        if not isinstance(node, Keys):
-            return node
-        return replace(
-            node,
-            entries=tuple(
-                (key, self._value(value, f"{field}.{key.text}") if key.text in FIELDS else value)
-                for key, value in node.entries
-            ),
-        )
+    def _entry(self, key: Scalar, value: Node, field: str) -> Node:
+        inside = key.text in self._place.fields
+        return self._value(value, field) if inside else self.tree(value, field)
 
     def _value(self, node: Node, field: str) -> Node:
         match node:
@@ -115,7 +123,12 @@ class _Filler:
             mend = "write as {place of beacon}, and a brace that is no reference twice"
             self._faults.add(mark, field, f"{shown(piece)} is not a reference", mend)
             return piece
-        what, name, zone = found[1], found[2], found[3] or ""
+        what, zone = found[1], found[3] or ""
+        name = self._place.me if found[2] == ME else found[2]
+        if not name:
+            mend = "name a position, or let 'positions' say whom a drill is for"
+            self._faults.add(mark, field, f"nobody is '{ME}' here", mend)
+            return piece
         answer = ANSWERS.get(what)
         if answer is None:
             close = nearest(what, ANSWERS)
@@ -152,7 +165,7 @@ class _Filler:
 
     def _read(self, mark: Mark, field: str) -> Register | None:
         """The register beside the file, read once; why there is none is told once."""
-        path = self._faults.path.parent / AIRCRAFT
+        path = self._place.folder / AIRCRAFT
         if self._register is not None or self._broken:
             return self._register
         if not path.exists():
