@@ -8,18 +8,17 @@ stand the weakest steps with their last ten tries, oldest first, each drawn as i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from importlib import resources
 
-from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
 from rehearse.judge.verdict import Verdict
+from rehearse.paper.lettering import Words, fitted
 from rehearse.paper.letters import legible
 from rehearse.paper.marks import MARKS, OF_VERDICT
 from rehearse.paper.own_page import Series, recent, series, share, weakest
+from rehearse.paper.template import template
 from rehearse.paper.values import Heading, OwnPage, Practice, PractisedStep
 from rehearse.paper.wording import counted, head_in_groups, minute, verdict
-from rehearse.paper.wrapping import letters, wrapped
 from rehearse.safety import NOTICE
 
 WIDTH = 360  # drawing units; about a phone's width in pixels
@@ -28,19 +27,7 @@ PLOT = 56  # height of a strip
 LEFT, RIGHT = MARGIN + 34, WIDTH - MARGIN - 8  # of a strip's time axis
 STRIPS = 6  # procedures drawn, the weakest
 STEPS = 12  # steps drawn, the weakest
-_LETTER = 0.56  # mean width of a letter, as a share of its size; a wide letter counts twice
-_WIDEST = 0.7  # the same of heavy type, and of digits alone, in the widest font the picture names
 _WIDE_KINDS = frozenset({"title", "section", "quiet digits"})
-
-
-@dataclass(frozen=True)
-class Words:
-    """A line of text: its left end or middle, its baseline, and how it is drawn."""
-
-    x: float
-    y: float
-    text: str
-    kind: str = "body"
 
 
 @dataclass(frozen=True)
@@ -88,16 +75,10 @@ class _Sheet:
 
     def write(self, text: str, size: float, kind: str, lead: float, indent: float = 0.0) -> None:
         """The text in lines that fit, each `lead` below the last."""
-        wide = kind in _WIDE_KINDS
-        most = (WIDTH - 2 * MARGIN - indent) / (size * (_WIDEST if wide else _LETTER))
-        for line in wrapped(legible(text), most, _broad if wide else letters):
+        width = WIDTH - 2 * MARGIN - indent
+        for line in fitted(text, size, width, heavy=kind in _WIDE_KINDS):
             self.y += lead
             self.words.append(Words(MARGIN + indent, self.y, line, kind))
-
-
-def _broad(text: str) -> float:
-    """How many letters of the usual width, where m and w are far from it."""
-    return letters(text) + 0.5 * sum(letter in "mwMW" for letter in text)
 
 
 def own_picture(page: OwnPage) -> str:
@@ -114,8 +95,7 @@ def own_picture(page: OwnPage) -> str:
     _draw_key(sheet)
     sheet.y += 8
     sheet.write(NOTICE, 11, "notice", 14)
-    template = _environment().get_template("own_page.svg.j2")
-    return template.render(
+    return template("rehearse.paper", "own_page.svg.j2").render(
         width=WIDTH,
         height=round(sheet.y + MARGIN),
         left=LEFT,
@@ -231,17 +211,3 @@ def _draw_key(sheet: _Sheet) -> None:
         sheet.marks.append(Mark(x, y, OF_VERDICT[one]))
         sheet.words.append(Words(x + 19, y + 11.5, verdict(one), "quiet"))
     sheet.y += 40
-
-
-def _environment() -> Environment:
-    return Environment(
-        loader=FunctionLoader(_part),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _part(name: str) -> str:
-    return resources.files("rehearse.paper").joinpath("layout", name).read_text(encoding="utf-8")

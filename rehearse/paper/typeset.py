@@ -10,38 +10,20 @@ from __future__ import annotations
 
 import json
 import math
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 from importlib import resources
 from pathlib import Path
 
 import typst
 
 from rehearse.errors import RehearseError
-from rehearse.paper import letters, marks
+from rehearse.paper import glyphs, letters, marks
 from rehearse.paper.values import Heading, Paper
 from rehearse.paper.wording import head_in_groups, minute
 from rehearse.safety import NOTICE
 
 Tree = str | int | float | bool | None | Sequence["Tree"] | Mapping[str, "Tree"]
-
-STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
-"""Archive quality, tagged for screen readers; the typesetter refuses what does not conform."""
-
-_PROBE = b"""
-#set document(title: "letters")
-#set page(width: auto, height: auto)
-#set text(font: "Libertinus Serif")
-#for cluster in json(bytes(sys.inputs.data)) [
-  #page(cluster)
-  #page(strong(cluster))
-]
-"""
-
-
-_INK = re.compile(rb"<use |<image ")  # a glyph drawn, in the typesetter's SVG
 
 
 class PaperError(RehearseError):
@@ -86,7 +68,7 @@ def typeset(draft: Draft, paper: Paper, fonts: tuple[Path, ...] = ()) -> Printed
             job.layout,
             font_paths=job.fonts,
             sys_inputs=job.inputs,
-            pdf_standards=STANDARDS,
+            pdf_standards=glyphs.STANDARDS,
             timestamp=math.floor(draft.heading.made.timestamp()),
         )
     except typst.TypstError as error:
@@ -108,7 +90,7 @@ def pictures(
         made = compiler.compile(format="png", ppi=dots_per_inch)
     except typst.TypstError as error:
         raise _refused(draft, error) from error
-    return tuple(_sheets(made))
+    return tuple(glyphs.sheets(made))
 
 
 @dataclass(frozen=True)
@@ -125,11 +107,7 @@ def _job(draft: Draft, paper: Paper, folders: tuple[Path, ...]) -> _Job:
     texts = _mapped(_texts(draft, paper), letters.clean)
     strings = (*_strings(texts), *draft.pictures.values())
     used = frozenset(cluster for text in strings for cluster in letters.clusters(text))
-    fonts = _fonts(False, ())
-    missing = _undrawable(used, fonts)
-    if missing:
-        fonts = _fonts(True, folders)
-        missing = _undrawable(missing, fonts)
+    fonts, missing = glyphs.chosen(used, folders)
     warning = letters.told(missing)
     shown = _mapped(texts, lambda text: letters.breakable(letters.numbered(text, missing)))
     given = {
@@ -188,57 +166,6 @@ def _strings(tree: Tree) -> Iterator[str]:
     elif isinstance(tree, Sequence):
         for branch in tree:
             yield from _strings(branch)
-
-
-def _undrawable(clusters: frozenset[str], fonts: typst.Fonts) -> frozenset[str]:
-    """Those that no font can draw: it has no glyph, or one without ink as some fonts ship."""
-    never = frozenset(c for c in clusters if letters.never_printed(c))
-    doubtful = sorted(c for c in clusters - never if not (c.isascii() or letters.is_blank(c)))
-    failing = list(_failing(doubtful, fonts))
-    return never.union(failing, _inkless([c for c in doubtful if c not in failing], fonts))
-
-
-def _failing(clusters: list[str], fonts: typst.Fonts) -> Iterator[str]:
-    """Found by letting the typesetter try, in halves: it refuses letters without a glyph."""
-    if not clusters or _accepted(clusters, fonts):
-        return
-    if len(clusters) == 1:
-        yield clusters[0]
-        return
-    middle = len(clusters) // 2
-    yield from _failing(clusters[:middle], fonts)
-    yield from _failing(clusters[middle:], fonts)
-
-
-def _accepted(clusters: list[str], fonts: typst.Fonts) -> bool:
-    inputs = {"data": json.dumps(clusters)}
-    try:
-        typst.compile(
-            _PROBE, font_paths=fonts, sys_inputs=inputs, pdf_standards=STANDARDS, timestamp=0
-        )
-    except typst.TypstError:
-        return False
-    return True
-
-
-def _inkless(clusters: list[str], fonts: typst.Fonts) -> Iterator[str]:
-    if not clusters:
-        return
-    inputs = {"data": json.dumps(clusters)}
-    compiler = typst.Compiler(_PROBE, font_paths=fonts, sys_inputs=inputs)
-    drawn = _sheets(compiler.compile(format="svg"))
-    for at, cluster in enumerate(clusters):
-        if not all(_INK.search(sheet) for sheet in drawn[2 * at : 2 * at + 2]):
-            yield cluster
-
-
-def _sheets(made: bytes | list[bytes] | None) -> list[bytes]:
-    return made if isinstance(made, list) else [made] if made is not None else []
-
-
-@lru_cache(maxsize=8)
-def _fonts(system: bool, folders: tuple[Path, ...]) -> typst.Fonts:
-    return typst.Fonts(include_system_fonts=system, font_paths=list(folders))
 
 
 def _part(name: str) -> bytes:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from importlib import resources
-
-from jinja2 import Environment, FunctionLoader, StrictUndefined
-
 from rehearse.paper.letters import legible
+from rehearse.paper.template import template
 from rehearse.paper.wrapping import wrapped
 from rehearse.plan.lettering import LEAD, LETTER, columns, width
 from rehearse.plan.marking import badge
@@ -44,8 +41,7 @@ def by_itself(drawing: Drawing, title: str, subtitle: str) -> str:
 
 
 def _rendered(drawing: Drawing, view: tuple[float, ...], words: tuple[Line, ...]) -> str:
-    template = _environment().get_template("plan.svg.j2")
-    return template.render(
+    return template("rehearse.plan", "plan.svg.j2").render(
         drawing=drawing,
         view=view,
         words=words,
@@ -64,17 +60,3 @@ def _chevrons(marker: Marker) -> list[list[Point]]:
         [(x, marker.box.y - 1.5), (x + marker.side * 1.2, marker.box.y), (x, marker.box.y + 1.5)]
         for x in starts
     ]
-
-
-def _environment() -> Environment:
-    return Environment(
-        loader=FunctionLoader(_part),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _part(name: str) -> str:
-    return resources.files("rehearse.plan").joinpath("layout", name).read_text(encoding="utf-8")

@@ -16,7 +16,7 @@ import pytest
 import typst
 from pypdf.generic import StreamObject
 
-from rehearse.paper import typeset as setting
+from rehearse.paper import glyphs
 from rehearse.paper.check_record import check_record
 from rehearse.paper.class_sheet import class_sheet
 from rehearse.paper.training_record import training_record
@@ -219,7 +219,7 @@ def test_letters_without_a_glyph_are_named(
     check: CheckRecord, monkeypatch: pytest.MonkeyPatch, name: str, shown: str, script: str
 ) -> None:
     """Where no font has a letter, its number is printed and one line says so: never a box."""
-    monkeypatch.setattr(setting, "_fonts", embedded_only)
+    monkeypatch.setattr(glyphs, "_fonts", embedded_only)
     made = typeset(check_record(replace(check, title=name)), Paper.A4)
     first = squeezed(pages(made.pdf)[0])
     assert squeezed(shown) in first
@@ -231,7 +231,7 @@ def test_letters_without_a_glyph_are_named(
 def test_a_glyph_without_ink_is_not_trusted() -> None:
     """Some fonts claim a letter and draw nothing; the drawing itself is looked at."""
     fonts = typst.Fonts(include_system_fonts=False)
-    assert list(setting._inkless(["é", "\u2003", "ж"], fonts)) == ["\u2003"]
+    assert list(glyphs._inkless(["é", "\u2003", "ж"], fonts)) == ["\u2003"]
 
 
 REPORTS: list[Callable[..., Draft]] = [training_record, class_sheet, check_record]
