@@ -12,9 +12,28 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Generic, Protocol, Self, TypeVar
 
-from rehearse.coach.actions import Action, Finish, Hush, Restart, Say, StopListening, Tick
+from rehearse.coach.actions import (
+    Action,
+    Finish,
+    GiveCue,
+    Hush,
+    Note,
+    Restart,
+    Say,
+    StopListening,
+    Tick,
+)
 from rehearse.errors import RehearseError
-from rehearse.events import Ended, Event, Heard, Judged, Partial, PromptStarted, Restarted
+from rehearse.events import (
+    CueStarted,
+    Ended,
+    Event,
+    Heard,
+    Judged,
+    Partial,
+    PromptStarted,
+    Restarted,
+)
 from rehearse.judge.verdict import Result
 from rehearse.speak.speaker import Speaks
 
@@ -205,7 +224,7 @@ class Practice(Generic[LeadsTake]):
         """Logs and judges an event, then does what the coach makes of it."""
         if isinstance(event, Heard):
             event = self._coach.read(event)
-        if isinstance(event, PromptStarted):
+        if isinstance(event, PromptStarted | CueStarted):
             self._tell_trouble()
         if isinstance(event, Partial):
             self._show(event)
@@ -219,7 +238,7 @@ class Practice(Generic[LeadsTake]):
             self._do(action)
 
     def _tell_trouble(self) -> None:
-        """Why the prompt that begins can only be read, when that is new."""
+        """Why what begins can only be read, or sounds otherwise, when that is new."""
         trouble = self._speaker.trouble
         if trouble and trouble != self._told:
             self._tell(trouble)
@@ -229,6 +248,10 @@ class Practice(Generic[LeadsTake]):
         match action:
             case Say(text=text, purpose=purpose):
                 self._speaker.say(text, purpose.value)
+            case GiveCue():
+                self._speaker.cue(action)
+            case Note(event=decided):
+                self._log(decided)
             case Hush():
                 self._speaker.stop()
             case Restart():

@@ -30,6 +30,9 @@ _FADE_SECONDS = 0.015  # of a sound that is cut: short, and without a click
 # Silence after the last sample: a stream that ends drops what the sound server still holds, and
 # without it the last word was cut (measured through PulseAudio: 0.13 s were missing).
 _TAIL_SECONDS = 0.25
+# Of the silence after the last sample, so much is taken when that sample is heard: what the device
+# was asked to hold.
+_HELD_SECONDS = _LATENCY_SECONDS
 _STALL_SECONDS = 4.0  # how much longer than the sound itself playing may take
 _OPEN_SECONDS = 8.0  # a sound server that does not answer
 _MEND = "connect a loudspeaker and run 'rehearse doctor'"
@@ -38,11 +41,17 @@ _MEND = "connect a loudspeaker and run 'rehearse doctor'"
 class Player(Protocol):
     """Plays sounds, one at a time."""
 
-    def play(self, sound: Rendered, begun: Callable[[], None], cut: threading.Event) -> bool:
+    def play(
+        self,
+        sound: Rendered,
+        begun: Callable[[], None],
+        cut: threading.Event,
+        ended: Callable[[], None] | None = None,
+    ) -> bool:
         """Play to the end, or until `cut` is set; True when it was played to the end.
 
-        `begun` is called when the device takes the first samples. Returns once the last one
-        has left the device.
+        `begun` is called when the device takes the first samples, `ended` when the last one of
+        a sound that was not cut has been heard. Returns once the device is closed, later.
 
         Raises:
             SoundError: there is no loudspeaker, or it fails.
@@ -56,7 +65,13 @@ class Loudspeaker:
 
     device: int | str | None = None
 
-    def play(self, sound: Rendered, begun: Callable[[], None], cut: threading.Event) -> bool:
+    def play(
+        self,
+        sound: Rendered,
+        begun: Callable[[], None],
+        cut: threading.Event,
+        ended: Callable[[], None] | None = None,
+    ) -> bool:
         """See `Player.play`."""
         sounddevice = _sounddevice()
         name, rate, channels = _described(sounddevice, self.device)
@@ -75,7 +90,7 @@ class Loudspeaker:
                 ) as stream:
                     begun()
                     pour = _Pour(stream, rate, channels, cut, over)
-                    outcome.append(_played(samples, rate, cut, pour))
+                    outcome.append(_played(samples, rate, cut, pour, ended))
                     if cut.is_set():
                         stream.abort()  # to stop it would wait for a device that is asleep
             except (sounddevice.PortAudioError, ValueError) as error:
@@ -145,7 +160,11 @@ class _Pour:
 
 
 def _played(
-    samples: Sound, rate: float, cut: threading.Event, pour: Callable[[Sound], None]
+    samples: Sound,
+    rate: float,
+    cut: threading.Event,
+    pour: Callable[[Sound], None],
+    ended: Callable[[], None] | None = None,
 ) -> bool:
     """Pour a sound block by block, faded out once it is cut; True when all of it went out.
 
@@ -162,7 +181,11 @@ def _played(
             pour(tail)
             return False
         pour(samples[at : at + size])
-    pour(tail)
+    held = int(_HELD_SECONDS * rate)
+    pour(tail[:held])
+    if ended is not None:
+        ended()
+    pour(tail[held:])
     return True
 
 

@@ -60,6 +60,7 @@ class Voice:
     language: ISO 639-1 code.
     words_per_minute: how fast it speaks.
     cache, process: where sounds are kept, and who makes them.
+    voice_id: which of the engine's voices; "" for the one that `chosen` takes.
     """
 
     def __init__(
@@ -69,12 +70,13 @@ class Voice:
         words_per_minute: int = WORDS_PER_MINUTE,
         cache: Cache | None = None,
         process: WorkerProcess | None = None,
+        voice_id: str = "",
     ) -> None:
         self.language = language
         self.words_per_minute = words_per_minute
         self._cache = cache or Cache()
         self._process = process or WorkerProcess()
-        self._chosen: InstalledVoice | None = None
+        self._voice_id = voice_id
 
     def installed(self) -> tuple[InstalledVoice, ...]:
         """Every voice of the speech engine. Raises VoiceError when there is no engine."""
@@ -92,13 +94,13 @@ class Voice:
         words = spoken(text, self.language)
         if not any(mark.isalnum() for mark in words):
             raise VoiceError("there is no word to speak in an empty prompt")
-        if self._chosen is None:
-            self._chosen = chosen(self.installed(), self.language)
-        key = (metadata.version("pyttsx3"), self._chosen.id, self.words_per_minute, words)
+        if not self._voice_id:
+            self._voice_id = chosen(self.installed(), self.language).id
+        key = (metadata.version("pyttsx3"), self._voice_id, self.words_per_minute, words)
         kept = self._cache.fetch(*key)
         if kept is not None:
             return kept
-        sound = self._made(words, self._chosen.id)
+        sound = self._made(words, self._voice_id)
         self._cache.keep(sound, *key)
         return sound
 

@@ -13,10 +13,13 @@ import numpy.typing as npt
 import pytest
 
 from rehearse.book import reader
+from rehearse.coach.actions import GiveCue
 from rehearse.coach.coach import Coach
 from rehearse.coach.pace import Level
 from rehearse.errors import SoundError, StoreError
 from rehearse.events import (
+    CueEnded,
+    CueStarted,
     Ended,
     Event,
     Heard,
@@ -97,6 +100,11 @@ class FakeSpeaker:
             self.interrupted[purpose]()
         else:
             self._happenings.put(PromptEnded(self._clock()))
+
+    def cue(self, cue: GiveCue) -> None:
+        """Likewise."""
+        self._happenings.put(CueStarted(self._clock(), cue.stage, cue.told))
+        self._happenings.put(CueEnded(self._clock(), cue.stage))
 
     def stop(self) -> None:
         """Likewise."""

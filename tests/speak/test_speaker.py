@@ -10,12 +10,14 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from rehearse.coach.actions import GiveCue
 from rehearse.errors import SoundError, VoiceError
-from rehearse.events import PromptEnded, PromptStarted
+from rehearse.events import CueEnded, CueStarted, PromptEnded, PromptStarted
 from rehearse.speak.sound import Rendered
 from rehearse.speak.speaker import SilentSpeaker, Speaker
 
 PromptEvent = PromptStarted | PromptEnded
+CueEvent = CueStarted | CueEnded
 SOUND = Rendered(np.zeros(2205, dtype=np.float32), 22050)
 
 
@@ -42,9 +44,17 @@ class FakePlayer:
         self.before, self.after = before, after
         self.playing = threading.Event()
         self.release = threading.Event()
+        self.closed = threading.Event()
+        self.closed.set()
 
-    def play(self, _: Rendered, begun: Callable[[], None], cut: threading.Event) -> bool:
-        """As `rehearse.speak.player.Player`."""
+    def play(
+        self,
+        _: Rendered,
+        begun: Callable[[], None],
+        cut: threading.Event,
+        ended: Callable[[], None] | None = None,
+    ) -> bool:
+        """As `rehearse.speak.player.Player`; the device is closed only once `closed` is set."""
         if self.before:
             raise SoundError(self.before)
         begun()
@@ -53,19 +63,42 @@ class FakePlayer:
             raise SoundError(self.after)
         while not self.release.is_set() and not cut.is_set():
             time.sleep(0.001)
+        if ended is not None and not cut.is_set():
+            ended()
+        assert self.closed.wait(5.0)
         return not cut.is_set()
+
+
+class FakeCues:
+    """Cues of a tenth of a second, or none; `trouble` is what a person should know."""
+
+    def __init__(self, error: VoiceError | None = None, trouble: str = "") -> None:
+        self.error, self.trouble = error, trouble
+
+    def render(self, _cue: GiveCue) -> Rendered:
+        """As `rehearse.speak.speaker.Cues`."""
+        if self.error:
+            raise self.error
+        return SOUND
 
 
 class Stage:
     """A speaker with its events; the clock counts the times it was asked."""
 
-    def __init__(self, voice: FakeVoice, player: FakePlayer) -> None:
-        self.events: list[PromptEvent] = []
+    def __init__(self, voice: FakeVoice, player: FakePlayer, cues: FakeCues | None = None) -> None:
+        self.events: list[PromptEvent | CueEvent] = []
         self.voice, self.player = voice, player
         ticks = itertools.count()
-        self.speaker = Speaker(voice, player, lambda: float(next(ticks)), self.events.append)
+        self.speaker = Speaker(
+            voice,
+            player,
+            lambda: float(next(ticks)),
+            self.events.append,
+            cues=cues,
+            cued=self.events.append,
+        )
 
-    def settle(self) -> list[PromptEvent]:
+    def settle(self) -> list[PromptEvent | CueEvent]:
         """Everything reported once the speaker has nothing left to do."""
         until = time.monotonic() + 5.0
         while self.speaker.busy and time.monotonic() < until:
@@ -188,3 +221,81 @@ def test_the_silent_speaker_only_shows() -> None:
     speaker.close()
     assert events == [PromptStarted(4.0, "What comes next?", "nudge"), PromptEnded(4.0)]
     assert not speaker.busy
+
+
+SIGNAL = GiveCue("signal", "a horn", sound="evacuation-signal")
+
+
+def test_a_cue_comes_after_what_is_being_said_and_has_its_own_events() -> None:
+    """The end of a cue is its start and its length, and is told before the device is closed.
+
+    A trainee must be heard as soon as the cue is over; a device takes a while longer to close.
+    """
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues())
+    stage.speaker.say("One.", "welcome")
+    stage.speaker.cue(SIGNAL)
+    assert stage.player.playing.wait(5.0)
+    stage.player.closed.clear()
+    stage.player.release.set()
+    time.sleep(0.05)
+    assert [type(event) for event in stage.events] == [PromptStarted]
+    stage.player.closed.set()
+    assert stage.settle() == [
+        PromptStarted(0.0, "One.", "welcome"),
+        PromptEnded(1.0),
+        CueStarted(2.0, "signal", "a horn"),
+        CueEnded(2.1, "signal"),
+    ]
+
+
+def test_the_end_of_a_cue_does_not_wait_for_the_device() -> None:
+    """While the device is still closing, the end of the cue has been told."""
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues())
+    stage.player.closed.clear()
+    stage.player.release.set()
+    stage.speaker.cue(SIGNAL)
+    until = time.monotonic() + 5.0
+    while len(stage.events) < 2 and time.monotonic() < until:
+        time.sleep(0.001)
+    assert stage.events == [CueStarted(0.0, "signal", "a horn"), CueEnded(0.1, "signal")]
+    assert stage.speaker.busy
+    stage.player.closed.set()
+    assert len(stage.settle()) == 2
+
+
+def test_a_cue_that_is_stopped_ends_where_it_was_cut() -> None:
+    """A drill that is stopped in the middle of the horn must not say that it was given whole."""
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues())
+    stage.speaker.cue(SIGNAL)
+    assert stage.player.playing.wait(5.0)
+    stage.speaker.stop()
+    assert stage.settle() == [
+        CueStarted(0.0, "signal", "a horn"),
+        CueEnded(1.0, "signal", finished=False),
+    ]
+
+
+@pytest.mark.parametrize("cues", [None, FakeCues(VoiceError("no voice is installed"))])
+def test_a_cue_that_cannot_be_heard_is_shown(cues: FakeCues | None) -> None:
+    """Without a voice the drill goes on in writing, and says why."""
+    stage = Stage(FakeVoice(), FakePlayer(), cues)
+    stage.speaker.cue(SIGNAL)
+    assert stage.settle() == [CueStarted(0.0, "signal", "a horn"), CueEnded(1.0, "signal")]
+    assert stage.speaker.trouble
+
+
+def test_a_cue_in_another_voice_says_so() -> None:
+    """Whoever hears the coach in place of a colleague is told why."""
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues(trouble="voice 2 of the cast: none"))
+    stage.player.release.set()
+    stage.speaker.cue(SIGNAL)
+    stage.settle()
+    assert stage.speaker.trouble == "voice 2 of the cast: none"
+
+
+def test_a_silent_speaker_shows_cues() -> None:
+    """Nothing is played, and both events come at once."""
+    events: list[PromptEvent | CueEvent] = []
+    speaker = SilentSpeaker(lambda: 4.0, events.append, cued=events.append)
+    speaker.cue(SIGNAL)
+    assert events == [CueStarted(4.0, "signal", "a horn"), CueEnded(4.0, "signal")]
