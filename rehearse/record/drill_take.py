@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from hashlib import sha256
@@ -84,7 +84,6 @@ def begin(
     headset: bool = False,
     calm: Measured = NO_BASELINE,
     latency: Measured = UNKNOWN_LATENCY,
-    position: str = "",
     person: str = "",
     device: str = "",
 ) -> TakeWriter:
@@ -102,7 +101,7 @@ def begin(
         drill=drill.id,
         revision=drill.revision.number,
         seed=seed,
-        position=position,
+        position=drill.position,
         person=person,
         source=source,
         device=device,
@@ -195,7 +194,7 @@ class DrillTake:
                 f"{path}: this is not {self.header.drill} revision {self.header.revision} as the "
                 "take was of it; restore it from a copy"
             )
-        return read_drill(path)
+        return replace(read_drill(path), position=self.header.position)
 
     @property
     def latency(self) -> Measured:

@@ -6,9 +6,10 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from rehearse.errors import StoreError
+from rehearse.record.drill_take import DrillTake, is_drill_take
 from rehearse.record.take import Take
 
-KEEP_DAYS = 30  # how long the sound of a practice take is kept
+KEEP_DAYS = 30  # how long the sound of a practice take or of a drill is kept
 
 
 def forget_sounds(folder: Path, now: datetime, days: int = KEEP_DAYS) -> list[Path]:
@@ -22,7 +23,7 @@ def forget_sounds(folder: Path, now: datetime, days: int = KEEP_DAYS) -> list[Pa
     gone: list[Path] = []
     for inside in sorted(folder.iterdir()) if folder.is_dir() else ():
         try:
-            take = Take.open(inside)
+            take = (DrillTake if is_drill_take(inside) else Take).open(inside)
         except StoreError:
             continue
         sound = take.sound_path

@@ -1,0 +1,192 @@
+"""A drill's take: written as it happens, complete in itself, and refused where it was changed."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rehearse.book.beside import DRILLS
+from rehearse.drill.model import Drill
+from rehearse.drill.plan import plan
+from rehearse.drill.reader import read_drill
+from rehearse.errors import StoreError
+from rehearse.events import (
+    CueEnded,
+    CueStarted,
+    Ended,
+    Event,
+    Heard,
+    LatencyMeasured,
+    Listening,
+    Overflow,
+    StageOver,
+    Word,
+)
+from rehearse.measured import Measured
+from rehearse.record.drill_take import DrillTake, begin, is_drill_take
+from rehearse.record.retention import KEEP_DAYS, forget_sounds
+from rehearse.record.take import Take
+from rehearse.safety import NOTICE
+
+BOOK = Path(__file__).parents[2] / "procedures" / "tarn-240"
+SHIPPED = sorted((BOOK / DRILLS).glob("*.yaml"))
+STARTED = datetime(2026, 11, 1, 9, 0, 0, tzinfo=UTC)
+CALM = Measured(-34.5, 0.5)
+HAPPENED: tuple[Event, ...] = (
+    Listening(0.0),
+    CueStarted(4.2, "signal", "evacuation signal"),
+    CueEnded(6.2, "signal"),
+    Heard(7.0, 8.1, "Belts off! Bags down!", (Word("Belts", 7.0, 7.3),), level=-20.0),
+    Overflow(9.0, 0.25),
+    StageOver(12.0, "signal", "answered"),
+    Ended(15.0, "finished"),
+)
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    """A copy of the Tarn 240's folder, to be changed."""
+    return Path(shutil.copytree(BOOK, tmp_path / "tarn-240"))
+
+
+@pytest.fixture
+def drill(book: Path) -> Drill:
+    """A drill whose words come from a procedure and whose folder has words of the operator."""
+    return read_drill(book / DRILLS / "signalled-evacuation.yaml", "C4")
+
+
+def kept(folder: Path, drill: Drill, events: tuple[Event, ...] = HAPPENED) -> DrillTake:
+    """A take of the drill with these events and a second of sound."""
+    with begin(
+        folder, drill, seed=7, started=STARTED, headset=True, calm=CALM, person="T-4", device="mic"
+    ) as writer:
+        for event in events:
+            writer.write(event)
+        writer.write_sound(np.linspace(-0.5, 0.5, 16000, dtype=np.float32))
+    return DrillTake.open(writer.folder)
+
+
+def test_all_that_was_written_comes_back(tmp_path: Path, drill: Drill) -> None:
+    """A result follows from the take alone: an event or a sample that is lost would change it."""
+    take = kept(tmp_path / "takes", drill)
+    assert take.events == HAPPENED
+    assert (take.unknown, take.torn) == (0, False)
+    assert take.run.drill == drill
+    assert take.run.drill.lexicon == drill.lexicon
+    assert (take.run.seed, take.run.headset, take.run.calm) == (7, True, CALM)
+    assert (take.header.person, take.header.device, take.header.position) == ("T-4", "mic", "C4")
+    assert take.drill.position == "C4"
+    assert take.header.started == STARTED
+    sound = np.concatenate(list(take.sound()))
+    assert len(sound) == 16000
+    assert sound[-1] == pytest.approx(0.5, abs=1e-4)
+
+
+def test_the_log_says_what_it_is_not(tmp_path: Path, drill: Drill) -> None:
+    """The safety notice stands in every record that is kept."""
+    take = kept(tmp_path / "takes", drill)
+    first = json.loads((take.folder / "drill.jsonl").read_text().splitlines()[0])
+    assert first["notice"] == NOTICE
+    assert first["seed"] == 7
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_a_drill_written_out_reads_back_alike(path: Path, tmp_path: Path) -> None:
+    """Words taken from procedures stand in the take; its plan by the same seed is the same."""
+    drill = read_drill(path)
+    take = DrillTake.open(begin(tmp_path, drill, seed=11, started=STARTED).folder)
+    assert take.drill == drill
+    assert plan(take.drill, 11) == plan(drill, 11)
+    assert "step:" not in (take.folder / "drill.yaml").read_text()
+
+
+def test_a_take_outlives_its_procedure(tmp_path: Path, book: Path, drill: Drill) -> None:
+    """Whoever revises or deletes a procedure does not change what an old drill was worth."""
+    take = kept(tmp_path / "takes", drill)
+    shutil.rmtree(book)
+    assert DrillTake.open(take.folder).run.drill == drill
+
+
+def test_what_the_microphone_measured_takes_the_place_of_what_the_devices_state(
+    tmp_path: Path, drill: Drill
+) -> None:
+    """Reaction times are counted from when a cue was heard; the better figure must win."""
+    assert kept(tmp_path / "takes", drill).run.latency == Measured(0.0, 0.2)
+    measured = (*HAPPENED, LatencyMeasured(15.0, 0.21, 0.012, 3))
+    assert kept(tmp_path / "takes", drill, measured).run.latency == Measured(0.21, 0.012)
+
+
+def test_a_changed_drill_is_refused(tmp_path: Path, drill: Drill) -> None:
+    """A take scored against other words would credit what was not asked."""
+    take = kept(tmp_path / "takes", drill)
+    file = take.folder / "drill.yaml"
+    file.write_text(file.read_text().replace("within: 3.0", "within: 9.0"))
+    with pytest.raises(StoreError, match="restore it from a copy"):
+        _ = DrillTake.open(take.folder).drill
+
+
+def test_a_killed_writer_loses_at_most_the_line_in_progress(tmp_path: Path, drill: Drill) -> None:
+    """A log that breaks off in the middle of a line is read up to it."""
+    take = kept(tmp_path / "takes", drill)
+    file = take.folder / "drill.jsonl"
+    file.write_bytes(file.read_bytes()[:-20])
+    again = DrillTake.open(take.folder)
+    assert again.torn
+    assert again.events == HAPPENED[:-1]
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda row: {**row, "format": 99, "tool": "9.9"}, "rehearse 9.9, which is newer"),
+        (lambda row: {key: row[key] for key in row if key != "seed"}, "not complete"),
+        (lambda row: {**row, "calm": {"level": 3}}, "not complete"),
+        (lambda _row: {"event": "Listening", "time": 0.0}, "header is missing"),
+    ],
+)
+def test_a_header_that_cannot_be_used_is_told(
+    tmp_path: Path, drill: Drill, change: object, told: str
+) -> None:
+    """One line with the file and what is wrong, never a guess."""
+    take = kept(tmp_path / "takes", drill)
+    file = take.folder / "drill.jsonl"
+    first, *rest = file.read_text().splitlines()
+    row = change(json.loads(first))  # type: ignore[operator]
+    file.write_text("\n".join([json.dumps(row), *rest]) + "\n")
+    with pytest.raises(StoreError, match=told):
+        DrillTake.open(take.folder)
+
+
+def test_a_practice_take_is_no_drills(tmp_path: Path, drill: Drill) -> None:
+    """Each kind is told from the other by its folder, so that nothing is listed as the wrong."""
+    take = kept(tmp_path / "takes", drill)
+    assert is_drill_take(take.folder)
+    assert not is_drill_take(tmp_path)
+    with pytest.raises(StoreError):
+        Take.open(take.folder)
+
+
+def test_the_sound_of_a_drill_is_forgotten_in_time(tmp_path: Path, drill: Drill) -> None:
+    """A voice is kept for the stated time, of drills as of practices; the log stays."""
+    take = kept(tmp_path / "takes", drill)
+    soon = STARTED + timedelta(days=KEEP_DAYS - 1)
+    assert forget_sounds(tmp_path / "takes", soon) == []
+    late = STARTED + timedelta(days=KEEP_DAYS + 1)
+    assert forget_sounds(tmp_path / "takes", late) == [take.folder / "sound.flac"]
+    again = DrillTake.open(take.folder)
+    assert again.sound_path is None
+    assert list(again.sound()) == []
+    assert again.events == HAPPENED
+
+
+def test_a_folder_that_cannot_be_written_leaves_nothing(tmp_path: Path, drill: Drill) -> None:
+    """One line with the mend, and no half take that would be found later."""
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    with pytest.raises(StoreError, match="in the way"):
+        begin(blocked, drill, seed=1, started=STARTED)
