@@ -7,7 +7,17 @@ from contextlib import contextmanager
 
 from rich.console import Console
 
-from rehearse.events import Ended, Event, Ghost, Heard, Partial, PromptStarted, Requested
+from rehearse.events import (
+    CueStarted,
+    Ended,
+    Event,
+    Ghost,
+    Heard,
+    Overflow,
+    Partial,
+    PromptStarted,
+    Requested,
+)
 
 SCREEN = Console(highlight=False, soft_wrap=False)
 ASIDE = Console(stderr=True, highlight=False)
@@ -40,6 +50,10 @@ class PracticeView:
                 self._line("you", text)
             case PromptStarted(text=text):
                 self._line("coach", text)
+            case CueStarted(told=told):
+                self._line("cue", told)
+            case Overflow():
+                self._line("device", "some sound was lost")
             case Ghost(text=text) if text:
                 self._line("noise", "heard no words that the sound bears out")
             case Ended():

@@ -23,7 +23,7 @@ from rehearse.events import (
     SpeechStarted,
 )
 from rehearse.hear.confirm import Confirmer
-from rehearse.hear.endpoint import Endpointer, Segment
+from rehearse.hear.endpoint import Endpointer, EndpointRule, Segment
 from rehearse.hear.recogniser import Expectation, Recogniser, Sound
 from rehearse.hear.source import Chunk, Source
 from rehearse.hear.voice import SileroVoice
@@ -86,6 +86,7 @@ class LiveListener:
     emit: takes every event, and a RehearseError in place of an event when hearing fails; called
         from the listener's threads.
     keep: takes all sound as it arrives, muted or not, for the take.
+    rule: when speech begins and ends; the usual one when it is None.
     """
 
     def __init__(
@@ -97,6 +98,7 @@ class LiveListener:
         *,
         emit: Callable[[Event | RehearseError], None],
         keep: Callable[[Sound], None] | None = None,
+        rule: EndpointRule | None = None,
     ) -> None:
         self._source = source
         self._recogniser = recogniser
@@ -104,7 +106,7 @@ class LiveListener:
         self._confirmer = Confirmer(recogniser, expectation, language)
         self._emit = emit
         self._keep = keep
-        self._endpointer = Endpointer(SileroVoice())
+        self._endpointer = Endpointer(SileroVoice(), rule)
         self._muting = threading.Lock()
         self._changed = threading.Condition()
         self._ended: deque[Segment] = deque()

@@ -16,7 +16,7 @@ class SoundClock:
     A device starts late, loses samples and has a clock of its own, so that time measured beside
     it drifts away from the recording. Blocks arrive late but never early: the earliest of the
     last ones tells how the two clocks stand. Before the first block the time is 0; it never goes
-    back. Safe to use from several threads.
+    back, unless it is told that sound was lost. Safe to use from several threads.
 
     now: the system's clock, in seconds.
     """
@@ -33,6 +33,12 @@ class SoundClock:
         with self._lock:
             self._arrived += seconds
             self._leads.append(self._now() - self._arrived)
+
+    def lost(self) -> None:
+        """The device has lost sound: what arrives next follows at once on what arrived before."""
+        with self._lock:
+            self._leads.clear()
+            self._told = self._arrived
 
     def __call__(self) -> float:
         """Seconds from the first sample to now."""

@@ -218,6 +218,7 @@ class Practice(Generic[LeadsTake]):
         if self._ending or not self._listening:
             self._abandoned = True
         self._ending = True
+        self._speaker.stop()
         self._ears.finish()
 
     def _take(self, event: Event | Tick) -> None:

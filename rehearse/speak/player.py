@@ -38,6 +38,9 @@ _OPEN_SECONDS = 8.0  # a sound server that does not answer
 _MEND = "connect a loudspeaker and run 'rehearse doctor'"
 
 
+STATED_LATENCY = _LEAD_SECONDS + _LATENCY_SECONDS  # from `begun` to the first sample, by request
+
+
 class Player(Protocol):
     """Plays sounds, one at a time."""
 

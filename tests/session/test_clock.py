@@ -88,3 +88,18 @@ def test_it_never_goes_back(happened: list[tuple[float, float]]) -> None:
         clock.advance(arrived)
         assert clock() >= told
         told = clock()
+
+
+def test_lost_sound_is_taken_out_at_once() -> None:
+    """A cue given right after a loss is placed where its sound is, not where it would have been."""
+    system = System()
+    clock = SoundClock(system)
+    hear(clock, system, 5.0)
+    system.now += 2.0  # the reader stalls, and the device drops what comes
+    before = clock()
+    clock.lost()
+    assert before == pytest.approx(7.0, abs=2 * BLOCK)
+    hear(clock, system, BLOCK)
+    assert clock() == pytest.approx(5.0 + BLOCK, abs=BLOCK)
+    hear(clock, system, 1.0)
+    assert clock() == pytest.approx(6.0, abs=2 * BLOCK)
