@@ -37,14 +37,20 @@ _END_SECONDS = 60.0
 
 
 def listen(
-    source: Source, recogniser: Recogniser, expectation: Expectation, language: Language
+    source: Source,
+    recogniser: Recogniser,
+    expectation: Expectation,
+    language: Language,
+    rule: EndpointRule | None = None,
 ) -> Iterator[Event]:
     """Everything heard in a source, in order, from `Listening` to `Ended`.
+
+    rule: when speech begins and ends; the usual one when it is None.
 
     Raises:
         SoundError: the source cannot be used, or breaks; what came before it has been given.
     """
-    endpointer = Endpointer(SileroVoice())
+    endpointer = Endpointer(SileroVoice(), rule)
     confirmer = Confirmer(recogniser, expectation, language)
     yield Listening(0.0)
     with closing(source.chunks()) as chunks:
