@@ -35,7 +35,7 @@ def advice(procedure: Procedure, language: Language) -> Iterator[Advice]:
             fault, mend = "this still stands as in the starter file", "write what is to be said"
             yield Advice("placeholder", f"{field}.say", fault, mend)
         if step.command:
-            yield from _breath(step, f"{field}.say")
+            yield from breath(step, f"{field}.say")
         if not step.command and words > LONG:
             mend = "split it into two steps of one or two facts each"
             yield Advice("long-sentence", f"{field}.say", f"the sentence has {words} words", mend)
@@ -49,7 +49,7 @@ def advice(procedure: Procedure, language: Language) -> Iterator[Advice]:
         yield from _wordings(step, field, language)
 
 
-def _breath(step: Step, field: str) -> Iterator[Advice]:
+def breath(step: Step, field: str) -> Iterator[Advice]:
     """A command that runs out of air, or out of memory."""
     words = len(words_of(step.say))
     longest = max(len(words_of(part)) for part in _STOP.split(step.say))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,8 @@ from rehearse.book.shelf import folders, yaml_files
 from rehearse.drill.model import Drill
 from rehearse.drill.reader import read_drill
 from rehearse.errors import BookError, Problem, ShelfError
+
+_KEY = re.compile(r"^drill\s*:", re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,16 @@ def drill_files(folder: Path) -> Iterator[Path]:
     for path in yaml_files(folder):
         if path.parent.name == DRILLS:
             yield path
+
+
+def is_drill(path: Path) -> bool:
+    """Whether this is a drill and no procedure: by its folder, or by its first key."""
+    if path.parent.name == DRILLS:
+        return True
+    try:
+        return _KEY.search(path.read_text("utf-8", errors="replace")) is not None
+    except OSError:
+        return False
 
 
 def _named(drill_id: str, places: Sequence[Path]) -> Iterator[Path]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 from rehearse.book.beside import AIRCRAFT
@@ -174,13 +175,19 @@ class _Filler:
             self._broken = True
             return None
         try:
-            self._register = read_register(path)
+            self._register = _read(path, path.resolve(), path.stat().st_mtime_ns)
         except BookError as error:
             self._broken = True
             first = error.problems[0]
             fault = f"the register has faults, the first in line {first.line}"
             self._faults.add(mark, field, fault, f"mend {path}: {first.fault}; {first.mend}")
         return self._register
+
+
+@lru_cache(maxsize=8)
+def _read(path: Path, _resolved: Path, _changed: int) -> Register:
+    """A folder of files refers to one register, read once for all while it stays as it is."""
+    return read_register(path)
 
 
 @dataclass(frozen=True)
