@@ -99,7 +99,7 @@ def stage_facts(stage: Staged) -> Facts:
     facts = [("cue", cue)]
     if stage.stop_within is not None:
         allowed = _limit("at most", stage.stop_within, " s")
-        facts.append(("went on after it", f"{measured(stage.stopped, ' s', 1)}{allowed}"))
+        facts.append(("left off after", f"{measured(stage.stopped, ' s', 1)}{allowed}"))
     return tuple(facts)
 
 
