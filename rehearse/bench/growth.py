@@ -18,7 +18,7 @@ from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Meaning, Readers
 from rehearse.judge.order import misplaced
 from rehearse.judge.verdict import Verdict
-from rehearse.language.english import English
+from rehearse.language import load
 from rehearse.weights.step_judge import StepJudge
 
 SIZES = (6, 12, 25, 50, 100, 200)  # steps
@@ -102,7 +102,7 @@ def measure(size: int, readers: Readers) -> Growth:
     """Judges a take of a made-up procedure of this many steps, utterance by utterance."""
     careful, quick = Counting(readers.careful), Counting(readers.quick)
     procedure = made_up(size)
-    assessor = Assessor(procedure, Readers(careful, quick), English())
+    assessor = Assessor(procedure, Readers(careful, quick), load(procedure.language))
     times: list[float] = []
     texts = [_other_words(step.say) if at % 2 else step.say
              for at, step in enumerate(procedure.steps)]  # fmt: skip
@@ -131,7 +131,7 @@ def measure_long(words: int, readers: Readers, steps: int = 12) -> tuple[int, fl
     talk = (_TALK * (words // len(_TALK.split()) + 1)).split()
     text = " ".join([*talk[: max(0, words - len(end.split()))], end])
     begun = time.perf_counter()
-    assessor = Assessor(procedure, readers, English())
+    assessor = Assessor(procedure, readers, load(procedure.language))
     assessor.add(Heard(0.0, words / PACE, text))
     result = assessor.result()
     said = sum(step.verdict is Verdict.SAID for step in result.steps)

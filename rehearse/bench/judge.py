@@ -12,13 +12,14 @@ from rehearse.bench.embedding import Embedding
 from rehearse.bench.fitting import Fit, fit
 from rehearse.bench.plain import Method, methods
 from rehearse.bench.rates import Pair
+from rehearse.book.model import Procedure
 from rehearse.book.shelf import all_procedures
 from rehearse.events import Heard
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers
 from rehearse.judge.thresholds import Thresholds, thresholds
 from rehearse.judge.verdict import Extra, Result, StepResult, Verdict
-from rehearse.language.english import English
+from rehearse.language import load
 from rehearse.weights.step_judge import StepJudge
 
 CORPUS = Path("tests/corpus")  # where the corpus lies in a checkout
@@ -114,15 +115,14 @@ def evaluate(
     corpus = read_corpus(folder, book)
     if not held_out:
         corpus = corpus.development
-    language = English()
     total = len(corpus.steps) + len(corpus.recitations)
     steps: list[StepOutcome] = []
     for case in corpus.steps:
-        steps.append(step_outcome(case, Assessor(case.procedure, readers, language, limits)))
+        steps.append(step_outcome(case, _assessor(case.procedure, readers, limits)))
         progress(len(steps), total)
     recitations: list[RecitationOutcome] = []
     for take in corpus.recitations:
-        assessor = Assessor(take.procedure, readers, language, limits)
+        assessor = _assessor(take.procedure, readers, limits)
         recitations.append(_recitation_outcome(take, assessor))
         progress(len(steps) + len(recitations), total)
     given = [outcome.given for outcome in steps]
@@ -145,12 +145,15 @@ def fit_thresholds(
     """
     book = {procedure.id: procedure for procedure in all_procedures([procedures])}
     cases = read_corpus(folder, book).development.steps
-    language = English()
 
     def judge(case: StepCase, limits: Thresholds) -> Verdict:
-        return step_outcome(case, Assessor(case.procedure, readers, language, limits)).pair[1]
+        return step_outcome(case, _assessor(case.procedure, readers, limits)).pair[1]
 
     return fit(cases, judge, thresholds(), progress)
+
+
+def _assessor(procedure: Procedure, readers: Readers, limits: Thresholds | None) -> Assessor:
+    return Assessor(procedure, readers, load(procedure.language), limits)
 
 
 def step_outcome(case: StepCase, assessor: Assessor) -> StepOutcome:

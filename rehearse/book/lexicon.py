@@ -19,6 +19,7 @@ from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar, compose
 from rehearse.book.phrases import phrase
 from rehearse.book.shape import One, Several, names, required
 from rehearse.book.source import read_text
+from rehearse.language import load
 from rehearse.language.additions import NONE, Additions
 from rehearse.language.lexicon import Contrast, Form, form
 
@@ -68,7 +69,8 @@ def read_lexicon(path: Path) -> LocatedLexicon:
     designators = _pairs(top.get("designators"), "designators", faults)
     abbreviations = _pairs(top.get("abbreviations"), "abbreviations", faults)
     if not faults and language is not None:
-        check(synonyms, contrasts, designators, abbreviations, faults)
+        tongue = load(language.value)
+        check(synonyms, contrasts, designators, abbreviations, faults, language=tongue)
     if faults or language is None:
         raise faults.error()
     additions = Additions(

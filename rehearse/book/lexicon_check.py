@@ -7,7 +7,7 @@ from itertools import combinations
 
 from rehearse.book.faults import Faults, Mark, nearest, shown
 from rehearse.book.fields import Placed
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.lexicon import Contrast, Form, form
 
 Sets = Sequence[Placed[tuple[Placed[str], ...]]]
@@ -20,25 +20,26 @@ def check(
     designators: Pairs,
     abbreviations: Pairs,
     faults: Faults,
+    *,
+    language: Language,
 ) -> None:
     """Tell every fault between entries; each entry by itself is known to be sound."""
-    english = English()
     _once(synonyms, designators, abbreviations, faults)
     for number, placed in enumerate(contrasts, start=1):
-        _contrast(placed, f"contrasts[{number}]", contrasts[: number - 1], english, faults)
+        _contrast(placed, f"contrasts[{number}]", contrasts[: number - 1], language, faults)
     for number, synonym in enumerate(synonyms, start=1):
-        _no_opposites(synonym.value, f"synonyms[{number}]", contrasts, english, faults)
+        _no_opposites(synonym.value, f"synonyms[{number}]", contrasts, language, faults)
         for at, phrase in enumerate(synonym.value, start=1):
-            _carries(phrase, f"synonyms[{number}][{at}]", english, faults)
+            _carries(phrase, f"synonyms[{number}][{at}]", language, faults)
     for said, meant in designators:
         field = f"designators.{said.value}"
-        _carries(said, field, english, faults)
-        kinds = [token.kind for token in english.tokens(meant.value.split())]
+        _carries(said, field, language, faults)
+        kinds = [token.kind for token in language.tokens(meant.value.split())]
         if kinds not in (["door"], ["position"]):
             fault = f"{shown(meant.value)} is neither a door nor a crew position"
             faults.add(meant.mark, field, fault, "write a door as 2L, or a position as C4")
     for said, _ in abbreviations:
-        _carries(said, f"abbreviations.{said.value}", english, faults)
+        _carries(said, f"abbreviations.{said.value}", language, faults)
 
 
 def _once(synonyms: Sets, designators: Pairs, abbreviations: Pairs, faults: Faults) -> None:
@@ -63,10 +64,10 @@ def _said(
             yield f"{name}.{said.value}", said
 
 
-def _carries(phrase: Placed[str], field: str, english: English, faults: Faults) -> None:
+def _carries(phrase: Placed[str], field: str, language: Language, faults: Faults) -> None:
     """A small word, a "not" or a number must keep the meaning it has."""
-    tokens = english.tokens(phrase.value.split())
-    small = english.lexicon.stop_words | english.lexicon.negations
+    tokens = language.tokens(phrase.value.split())
+    small = language.lexicon.stop_words | language.lexicon.negations
     if len(tokens) == 1 and (tokens[0].kind == "number" or tokens[0].form in small):
         fault = f"{shown(phrase.value)} has a meaning of its own in every sentence"
         faults.add(phrase.mark, field, fault, "write a longer phrase")
@@ -76,11 +77,11 @@ def _no_opposites(
     synonym: Sequence[Placed[str]],
     field: str,
     contrasts: Sequence[Placed[Contrast]],
-    english: English,
+    language: Language,
     faults: Faults,
 ) -> None:
     """Words that exclude each other cannot mean the same."""
-    known = [*english.lexicon.contrasts, *(placed.value for placed in contrasts)]
+    known = [*language.lexicon.contrasts, *(placed.value for placed in contrasts)]
     for contrast in known:
         said = {p.value: contrast.phrases.get(form(p.value)) for p in synonym}
         values = {value for value in said.values() if value is not None}
@@ -94,16 +95,16 @@ def _contrast(
     placed: Placed[Contrast],
     field: str,
     before: Sequence[Placed[Contrast]],
-    english: English,
+    language: Language,
     faults: Faults,
 ) -> None:
     contrast, mark = placed.value, placed.mark
-    own = next((c for c in english.lexicon.contrasts if c.name == contrast.name), None)
+    own = next((c for c in language.lexicon.contrasts if c.name == contrast.name), None)
     if any(other.value.name == contrast.name for other in before):
         faults.add(mark, f"{field}.name", "the set is listed a second time", "join the two")
         return
     if own is None and (len(contrast.values) < 2 or not contrast.rows):
-        close = nearest(contrast.name, (c.name for c in english.lexicon.contrasts))
+        close = nearest(contrast.name, (c.name for c in language.lexicon.contrasts))
         mend = "add 'values: [...]' and 'forms: [[...]]'"
         mend += f", or write '{close}' to add to that set" if close else ""
         faults.add(mark, field, "a set of your own needs at least two values and a form", mend)
@@ -125,13 +126,13 @@ def _contrast(
             mend = f"write '{close}'" if close else f"write one of {', '.join(values)}"
             faults.add(mark, f"{field}.also", f"{shown(value)} is no value of the set", mend)
             return
-    fault = _told_apart(contrast, own, values, english)
+    fault = _told_apart(contrast, own, values, language)
     if fault:
         faults.add(mark, field, fault, "use words that say one value and sound different")
 
 
 def _told_apart(
-    contrast: Contrast, own: Contrast | None, values: Sequence[str], english: English
+    contrast: Contrast, own: Contrast | None, values: Sequence[str], language: Language
 ) -> str:
     """Why two values of the set cannot be told apart by their words or sound; "" when they can."""
     phrases = [*own.phrases.items()] if own else []
@@ -143,6 +144,6 @@ def _told_apart(
         words = " ".join(one)
         if one == two:
             return f"{shown(words)} is said for both {value} and {other}"
-        if len(one) == len(two) == 1 and english.lexicon.sound_alike(one[0], two[0]):
+        if len(one) == len(two) == 1 and language.lexicon.sound_alike(one[0], two[0]):
             return f"{shown(words)} and {shown(two[0])} sound the same"
     return ""

@@ -29,7 +29,7 @@ from rehearse.coach.situation import Situation
 from rehearse.coach.wording import sentence
 from rehearse.events import Ended, Event, Heard, Requested, Restarted, SpeechStarted
 from rehearse.judge.verdict import Result
-from rehearse.safety import SPOKEN_NOTICE
+from rehearse.safety import spoken_notice
 
 
 class Phase(Enum):
@@ -46,14 +46,15 @@ class Phase(Enum):
 class Coach:
     """One take's coach. Immutable: `step` gives the coach that comes after an event.
 
-    notice: said once, within the announcement; "" when the trainee has heard it before.
+    notice: said once, within the announcement; None for the language's own, "" when the trainee
+        has heard it before.
     words_per_minute: the voice's rate, which bounds the debrief.
     phase, floor, run, ending: its memory; leave them alone when making one.
     """
 
     procedure: Procedure
     level: Level = Level.STEADY
-    notice: str = SPOKEN_NOTICE
+    notice: str | None = None
     words_per_minute: int = WORDS_PER_MINUTE
     phase: Phase = Phase.WAITING
     floor: Floor = field(default_factory=Floor)
@@ -174,11 +175,12 @@ def _situation(coach: Coach, result: Result) -> Situation:
 
 def _welcome(coach: Coach, result: Result) -> Say:
     book = _situation(coach, result).book
+    language = coach.procedure.language
     text = book.text(
         "welcome_quiet" if coach.level is Level.QUIET else "welcome",
         title=coach.procedure.title,
         steps=book.text("steps", count=len(coach.procedure.steps)),
-        notice=sentence(coach.notice),
+        notice=sentence(spoken_notice(language) if coach.notice is None else coach.notice),
     )
     return Say(text, Purpose.WELCOME)
 

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from rehearse.fit.rows import Row
 from rehearse.hear.recogniser import RATE, Recogniser
 from rehearse.judge.slots import slots
-from rehearse.language.english import English
+from rehearse.language import Language, load
 
 FLITE_VOICES = ("slt", "rms", "awb", "kal16")
 ESPEAK_VOICES = ("en-gb", "en-us+f3", "en-gb-scotland+m3", "en-gb-x-rp+f2", "en-029+m2", "en-us+m7")
@@ -48,7 +48,7 @@ def garbled(rows: Sequence[Row], recogniser: Recogniser, seed: int) -> Iterator[
     so that the label still holds (marking rule: a garbled word that is no slot word is no fault).
     """
     chance = random.Random(seed)  # noqa: S311 - which voice speaks is no secret
-    language = English()
+    language = load("en")
     for row in rows:
         voice, noise = chance.choice(VOICES), chance.choice(SNR_DB)
         sound = _noisy(_spoken(row.said, voice, chance.randint(-20, 30)), noise, chance.random())
@@ -60,7 +60,7 @@ def garbled(rows: Sequence[Row], recogniser: Recogniser, seed: int) -> Iterator[
             yield replace(row, said=heard, kind="asr_" + row.kind)
 
 
-def _keeps_label(said: str, heard: str, language: English) -> bool:
+def _keeps_label(said: str, heard: str, language: Language) -> bool:
     old, new = language.tokens(said.split()), language.tokens(heard.split())
     if [token.form for token in old] == [token.form for token in new]:
         return False

@@ -13,6 +13,7 @@ from dataclasses import replace
 from rehearse.book.model import Procedure
 from rehearse.events import Heard
 from rehearse.judge.attempts import Attempts
+from rehearse.judge.by_words import by_words
 from rehearse.judge.cover import Cover
 from rehearse.judge.evidence import Scales
 from rehearse.judge.expanded import in_known_words
@@ -27,7 +28,7 @@ from rehearse.judge.slots import slots
 from rehearse.judge.speech import utterances
 from rehearse.judge.thresholds import Thresholds, thresholds
 from rehearse.judge.verdict import Result, StepResult, Verdict
-from rehearse.language.english import English
+from rehearse.language import Language
 
 
 class Assessor:
@@ -37,7 +38,7 @@ class Assessor:
         self,
         procedure: Procedure,
         readers: Readers,
-        language: English,
+        language: Language,
         limits: Thresholds | None = None,
         others: Sequence[Procedure] = (),
     ) -> None:
@@ -45,14 +46,15 @@ class Assessor:
 
         Args:
             procedure: what should be said.
-            readers: the two readers of meaning.
+            readers: the two readers of meaning; unused in a language that they do not read.
             language: its words, to which the procedure's own are added.
             limits: thresholds other than the shipped ones.
             others: further procedures of the shelf; what is said of theirs is named as theirs.
         """
         self.procedure = procedure
         language = language.added(procedure.words)
-        readers = in_known_words(readers, language)
+        known = readers if language.read_by_models else by_words(language)
+        readers = in_known_words(known, language)
         self._scales = Scales(
             prepare(procedure, language), readers, language, limits or thresholds()
         )

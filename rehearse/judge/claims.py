@@ -11,7 +11,7 @@ from rehearse.judge.slots import WEAK, Slot
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage, term
 from rehearse.judge.wording import contradictions
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 # What makes a condition or a fancy of a clause wherever it stands, and of what follows it.
@@ -52,7 +52,7 @@ def asserted(
     span: Span,
     anchor: int,
     claim: Sequence[Wording],
-    language: English,
+    language: Language,
     context: Sequence[Wording] = (),
 ) -> bool:
     """Whether the span claims something: no question, condition, denial, or another's words.
@@ -81,7 +81,7 @@ def asserted(
     return not any(_undone(tokens, at, names, language) for at in range(len(tokens)))
 
 
-def anchor_of(wording: Wording, apart: Iterable[Wording], span: Span, language: English) -> int:
+def anchor_of(wording: Wording, apart: Iterable[Wording], span: Span, language: Language) -> int:
     """The first token of the span with a term of the wording alone; else with any of its terms."""
     others = {name for w in apart for name in w.terms.weights}
     terms = [term(token, language) for token in span.tokens]
@@ -90,7 +90,7 @@ def anchor_of(wording: Wording, apart: Iterable[Wording], span: Span, language: 
     return (alone or own or [0])[0]
 
 
-def _subject(tokens: Sequence[Token], language: English) -> bool:
+def _subject(tokens: Sequence[Token], language: Language) -> bool:
     """Whether somebody else is the one who does or says it."""
     lexicon = language.lexicon
     first = next(
@@ -100,7 +100,7 @@ def _subject(tokens: Sequence[Token], language: English) -> bool:
     return first in lexicon.other_speakers - THINGS
 
 
-def _undone(tokens: Sequence[Token], at: int, names: set[str], language: English) -> bool:
+def _undone(tokens: Sequence[Token], at: int, names: set[str], language: Language) -> bool:
     """Whether a phrase here calls undone what the claim is about ("instead of turning")."""
     phrase = undone_at(tokens, at, language.lexicon)
     after = (term(token, language) for token in tokens[at + len(phrase) :])
@@ -114,7 +114,7 @@ def _led(tokens: Sequence[Token]) -> Sequence[Token]:
 
 
 def opposite(
-    span: Span, said: Sequence[Slot], prepared: Prepared, about: float, language: English
+    span: Span, said: Sequence[Slot], prepared: Prepared, about: float, language: Language
 ) -> Opposite | None:
     """The critical step whose opposite the span claims, if it claims one.
 
@@ -145,12 +145,12 @@ def opposite(
     return None
 
 
-def _share(step: PreparedStep, span: Span, language: English) -> float:
+def _share(step: PreparedStep, span: Span, language: Language) -> float:
     return max(coverage(w.terms, span.tokens, language) for w in step.wordings)
 
 
 def _fits_another(
-    step: PreparedStep, span: Span, said: Sequence[Slot], prepared: Prepared, language: English
+    step: PreparedStep, span: Span, said: Sequence[Slot], prepared: Prepared, language: Language
 ) -> bool:
     """Whether another step is at least as near and not contradicted."""
     share = _share(step, span, language)
@@ -176,7 +176,7 @@ def _undoes(slot: Slot, prepared: Prepared) -> PreparedStep | None:
     return wanted
 
 
-def _of_the_procedure(slot: Slot, span: Span, prepared: Prepared, language: English) -> bool:
+def _of_the_procedure(slot: Slot, span: Span, prepared: Prepared, language: Language) -> bool:
     """Whether all else that the span speaks of belongs to the procedure."""
     known = {n for s in prepared.steps for w in s.wordings for n in w.terms.weights}
     title = language.tokens(prepared.procedure.title.split())

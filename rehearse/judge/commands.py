@@ -12,7 +12,7 @@ from rehearse.judge.leads import denying_lead
 from rehearse.judge.polarity import opens_asking, taken_back
 from rehearse.judge.repair import correction_at, repair, same_set
 from rehearse.judge.verdict import Verdict
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -46,7 +46,7 @@ class CommandMatch:
 NO_MATCH = CommandMatch(Verdict.NOT_SAID, 0.0)
 
 
-def match_command(command: str, tokens: Sequence[Token], language: English) -> CommandMatch:
+def match_command(command: str, tokens: Sequence[Token], language: Language) -> CommandMatch:
     """The command against one stretch of speech, the speaker's own corrections applied."""
     lexicon = language.lexicon
     wanted = language.tokens(command.split())
@@ -63,7 +63,7 @@ def match_command(command: str, tokens: Sequence[Token], language: English) -> C
     return match.outcome(bool(mended.slips))
 
 
-def _phrases(command: str, language: English) -> list[int]:
+def _phrases(command: str, language: Language) -> list[int]:
     """For each token of the command the number of its phrase (phrases end at punctuation)."""
     numbers: list[int] = []
     for number, part in enumerate(filter(str.strip, _PHRASE_END.split(command))):
@@ -89,7 +89,7 @@ class _Match:
         wanted: Sequence[Token],
         heard: Sequence[Token],
         phrases: Sequence[int],
-        language: English,
+        language: Language,
     ) -> None:
         self.wanted, self.heard, self.phrases = wanted, heard, phrases
         self.lexicon = language.lexicon
@@ -200,6 +200,8 @@ class _Match:
         before = denying_lead(self.heard[:first], {t.form for t in self.wanted}, self.language)
         tail = self.heard[last + 1 :]
         after = [t.form for t in tail] if taken_back(tail, self.language) else []
+        if self.language.denies_behind:
+            after = [t.form for t in tail if t.form in self.lexicon.negations]
         return [*before, *after]
 
     def _decide(

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from rehearse.judge.prepared import PreparedStep, Wording
 from rehearse.judge.terms import LIKE_FROM, like, term
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 REMEMBERED = 100_000  # words, and shares, that are kept at most
@@ -25,7 +25,7 @@ Shares = npt.NDArray[np.float64]
 class Cover:
     """The key terms of some steps, each a bit, and what share of each step some bits make up."""
 
-    def __init__(self, steps: Sequence[PreparedStep], language: English) -> None:
+    def __init__(self, steps: Sequence[PreparedStep], language: Language) -> None:
         self.steps = tuple(steps)
         self._language = language
         names = dict.fromkeys(n for s in steps for w in s.wordings for n in w.terms.weights)

@@ -8,11 +8,11 @@ from rehearse.judge.prepared import PreparedStep, Wording
 from rehearse.judge.slots import slots
 from rehearse.judge.terms import found
 from rehearse.judge.wording import said_in
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 
-def unnamed(step: PreparedStep, tokens: Sequence[Token], language: English) -> str:
+def unnamed(step: PreparedStep, tokens: Sequence[Token], language: Language) -> str:
     """The phrases that the step's author wants named and the tokens do not; "" when none.
 
     A wording that the author accepts without such a phrase is accepted when it was said as it
@@ -29,7 +29,7 @@ def unnamed(step: PreparedStep, tokens: Sequence[Token], language: English) -> s
     return " and ".join(phrase.text for phrase in lost)
 
 
-def _names(phrase: Wording, tokens: Sequence[Token], language: English) -> bool:
+def _names(phrase: Wording, tokens: Sequence[Token], language: Language) -> bool:
     """Whether the tokens say every slot of the phrase, by any word for it, and its other words."""
     said = {(slot.name, slot.value) for slot in slots(tokens, language.lexicon)}
     if not all((slot.name, slot.value) in said for slot in phrase.slots):

@@ -27,7 +27,7 @@ from rehearse.judge.wording import (
     printed_words,
     said_in,
 )
-from rehearse.language.english import English
+from rehearse.language import Language
 
 VERBATIM = 0.98  # probability of a saying that holds just a wording's key terms, in order
 BEST_WEIGHT = 0.5  # how much the best wording's reading counts against the canonical one's
@@ -61,7 +61,7 @@ class Scales:
 
     prepared: Prepared
     readers: Readers
-    language: English
+    language: Language
     thresholds: Thresholds
 
 
@@ -246,7 +246,7 @@ def _by_polarity(evidence: Evidence, step: PreparedStep, scales: Scales) -> Evid
         if _both_sure(evidence.span, step, scales):
             return replace(evidence, verdict=Verdict.UNCLEAR, probability=0.5)
         return replace(evidence, verdict=Verdict.WRONG, probability=1 - VERBATIM)
-    if asks(canonical, said, scales.language):
+    if asks(canonical, said, scales.language) or not scales.language.claims(span.text.split()):
         return replace(evidence, verdict=Verdict.NOT_SAID, probability=1 - VERBATIM)
     return evidence
 
@@ -302,6 +302,8 @@ def _weigh_command(step: PreparedStep, span: Span, scales: Scales) -> Evidence:
     as_said = span.tokens
     if language is not scales.language:
         as_said = language.tokens(span.text.split())
+    if not language.claims(span.text.split()):
+        as_said = ()
     matches = [match_command(w.text, as_said, language) for w in step.wordings]
     best = max(matches, key=lambda match: (_RANK[match.verdict], match.share))
     forbidden = any(

@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from rehearse.judge.meaning import Meaning, Readers
-from rehearse.language.english import English
+from rehearse.language import Language
 
 
-def in_known_words(readers: Readers, language: English) -> Readers:
+def in_known_words(readers: Readers, language: Language) -> Readers:
     """The readers, with every text expanded first; themselves when there is nothing to expand."""
     if not language.rewrites:
         return readers
@@ -24,7 +24,7 @@ class Expanded:
     """A reader that never sees an operator's synonyms, abbreviations and designators."""
 
     meaning: Meaning
-    language: English
+    language: Language
 
     def said(self, pairs: Sequence[tuple[str, str]]) -> npt.NDArray[np.float32]:
         """As `rehearse.judge.meaning.Meaning` asks."""

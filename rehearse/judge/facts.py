@@ -9,7 +9,7 @@ from rehearse.judge.parts import Parts, part_words, parts
 from rehearse.judge.prepared import Prepared, PreparedStep, prepare
 from rehearse.judge.slots import WEAK, Slot
 from rehearse.judge.wording import printed_words
-from rehearse.language.english import English, lemma
+from rehearse.language import Language
 
 Against = tuple[str, tuple[str, ...]]  # words of the sentence, and what must not stand for them
 
@@ -39,14 +39,14 @@ class Facts:
     keys: tuple[Against, ...]
 
 
-def facts(procedure: Procedure, language: English) -> tuple[Facts, ...]:
+def facts(procedure: Procedure, language: Language) -> tuple[Facts, ...]:
     """The facts of every step, in the file's order; what the judge itself works from."""
     language = language.added(procedure.words)
     prepared = prepare(procedure, language)
     return tuple(_facts(step, prepared, language) for step in prepared.steps)
 
 
-def _facts(step: PreparedStep, prepared: Prepared, language: English) -> Facts:
+def _facts(step: PreparedStep, prepared: Prepared, language: Language) -> Facts:
     wording = step.canonical
     words = part_words(language.code)
 
@@ -88,7 +88,7 @@ def _with_unit(slot: Slot, step: PreparedStep, ends: frozenset[str]) -> str:
     return printed_words(wording, Slot("", "", slot.first, end - slot.first))
 
 
-def _against(step: PreparedStep, language: English) -> tuple[Against, ...]:
+def _against(step: PreparedStep, language: Language) -> tuple[Against, ...]:
     """Each word that decides, with the words of its set that say something else."""
     found: dict[str, tuple[str, ...]] = {}
     wording = step.canonical
@@ -99,7 +99,7 @@ def _against(step: PreparedStep, language: English) -> tuple[Against, ...]:
     return tuple((words, others) for words, others in found.items() if others)
 
 
-def _others(slot: Slot, language: English) -> tuple[str, ...]:
+def _others(slot: Slot, language: Language) -> tuple[str, ...]:
     if slot.name in _ANY_OTHER:
         return (_ANY_OTHER[slot.name],)
     contrast = next(c for c in language.lexicon.contrasts if c.name == slot.name)
@@ -116,7 +116,7 @@ _ANY_OTHER = {
 }
 
 
-def _heard(step: PreparedStep, language: English) -> tuple[Against, ...]:
+def _heard(step: PreparedStep, language: Language) -> tuple[Against, ...]:
     """The flips that the sound must decide, word by word of the sentence."""
     words = step.canonical.text.split()
     found: dict[str, list[str]] = {}
@@ -129,7 +129,7 @@ def _heard(step: PreparedStep, language: English) -> tuple[Against, ...]:
     return tuple((name, tuple(dict.fromkeys(others))) for name, others in found.items())
 
 
-def _keys(step: PreparedStep, prepared: Prepared, language: English) -> tuple[Against, ...]:
+def _keys(step: PreparedStep, prepared: Prepared, language: Language) -> tuple[Against, ...]:
     """The key words, the rarest in the procedure first, with the other words for each."""
     terms = step.canonical.terms
     own = {form for s in prepared.steps for w in s.wordings for t in w.tokens for form in [t.form]}
@@ -141,11 +141,11 @@ def _keys(step: PreparedStep, prepared: Prepared, language: English) -> tuple[Ag
     return tuple(
         (
             terms.printed[name],
-            tuple(w for w in alike.get(name, ()) if w not in _forms(terms.printed[name])),
+            tuple(w for w in alike.get(name, ()) if w not in _forms(terms.printed[name], language)),
         )
         for name in ordered
     )
 
 
-def _forms(printed: str) -> set[str]:
-    return {printed.lower(), lemma(printed.lower())}
+def _forms(printed: str, language: Language) -> set[str]:
+    return {printed.lower(), language.lexicon.words.lemma(printed.lower())}

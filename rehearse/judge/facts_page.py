@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from rehearse.book.model import Procedure
 from rehearse.book.show import order_words, wrapped
 from rehearse.judge.facts import Against, Facts, facts
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.safety import NOTICE
 
 _INDENT = 5
@@ -20,7 +20,7 @@ _PREFACE = (
 )
 
 
-def facts_page(procedure: Procedure, language: English) -> list[str]:
+def facts_page(procedure: Procedure, language: Language) -> list[str]:
     """The facts of a procedure's steps, in plain words."""
     numbers = {step.id: number for number, step in enumerate(procedure.steps, start=1)}
     lines = [*wrapped(procedure.title, "", ""), "", *wrapped(_PREFACE, "", "")]

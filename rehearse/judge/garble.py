@@ -12,8 +12,7 @@ from rehearse.judge.prepared import Wording
 from rehearse.judge.slots import compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage
-from rehearse.language.english import English, lemma
-from rehearse.language.english_numbers import UNITS, spelt
+from rehearse.language import Language
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -39,6 +38,7 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
     """
     words = [token.form for token in span.tokens]
     known -= _idle(words, wording, lexicon)
+    lemma = lexicon.words.lemma
     bases = {lemma(word) for word in words}
     missing = [
         t.form
@@ -48,6 +48,7 @@ def mend(span: Span, wording: Sequence[Token], known: frozenset[str], lexicon: L
         and (lemma(t.form) not in bases or t.form in lexicon.contrast_words)
         and t.form not in lexicon.stop_words
     ]
+    spelt = lexicon.words.spelt
     missing += [spelt(int(t.form)) for t in wording if t.kind == "number" and t.form not in words]
     out: list[str] = []
     changes: list[tuple[str, str]] = []
@@ -70,7 +71,7 @@ def mended_wording(
     wordings: Sequence[Wording],
     nearest: Wording,
     known: frozenset[str],
-    tongue: English,
+    tongue: Language,
 ) -> tuple[Wording, Mended]:
     """The wording that the span says most of once misprints are put right, and the mended span.
 
@@ -91,7 +92,7 @@ def mended_wording(
     return best, best_mended
 
 
-def _covered(wording: Wording, mended: Mended, tongue: English) -> float:
+def _covered(wording: Wording, mended: Mended, tongue: Language) -> float:
     return coverage(wording.terms, tongue.tokens(mended.text.split()), tongue)
 
 
@@ -157,7 +158,7 @@ def _sounds_like(printed: str, wanted: str) -> bool:
 
 
 def _deciding(word: str, lexicon: Lexicon) -> bool:
-    return word in lexicon.contrast_words or word in UNITS
+    return word in lexicon.contrast_words or word in lexicon.words.numbers
 
 
 def _near(printed: str, wanted: str) -> bool:

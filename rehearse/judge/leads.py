@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from rehearse.judge.polarity import undone_at
-from rehearse.language.english import English, lemma
+from rehearse.language import Language
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -15,7 +15,7 @@ SPOKEN_TO = frozenset({"to", "for", "with", "from"})  # who stands after these d
 OPENING_NO = "no"  # denies only where it opens the lead: elsewhere it answers or corrects
 
 
-def denying_lead(lead: Sequence[Token], command: Collection[str], language: English) -> list[str]:
+def denying_lead(lead: Sequence[Token], command: Collection[str], language: Language) -> list[str]:
     """The words of the lead-in that deny the command ("never say") or report it ("he calls").
 
     Only the clause that leads up to the command counts, and in it only a denial with nothing
@@ -93,4 +93,4 @@ def _another(token: Token, lexicon: Lexicon) -> bool:
 
 
 def _saying(token: Token, lexicon: Lexicon) -> bool:
-    return token.kind == "word" and lemma(token.form) in lexicon.speech_verbs
+    return token.kind == "word" and lexicon.words.lemma(token.form) in lexicon.speech_verbs

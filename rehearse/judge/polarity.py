@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import takewhile
 
-from rehearse.language.english import English, lemma
+from rehearse.language import Language
 from rehearse.language.lexicon import Form, Lexicon
 from rehearse.language.token import Token
 
@@ -24,7 +24,7 @@ WITHOUT = ("without",)
 ENDS_CLAUSE = frozenset({"but", "because", "so", "or", "if"})
 
 
-def denied(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def denied(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether some content word of the step stands under a "not" in one of the two only.
 
     It asks for a closer look, no more: "do not close it until ..." and "close it after ..." are
@@ -40,7 +40,7 @@ def denied(step: Sequence[Token], said: Sequence[Token], language: English) -> b
 def denied_outright(
     step: Sequence[Token],
     said: Sequence[Token],
-    language: English,
+    language: Language,
     before: Sequence[Token] = (),
     after: Sequence[Token] = (),
 ) -> bool:
@@ -66,7 +66,7 @@ def denied_outright(
     return _opens_with_denial(step, plain, language) or _all_denied(step, plain, language)
 
 
-def _all_denied(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def _all_denied(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether every word of the step that was said stands under a "not"."""
     wanted, got = _content(step, language), _content(said, language)
     if any(wanted.values()) or any(token.form in NOBODY for token in said):
@@ -75,7 +75,7 @@ def _all_denied(step: Sequence[Token], said: Sequence[Token], language: English)
     return len(shared) >= SHARED and all(got[word] for word in shared)
 
 
-def taken_back(tail: Sequence[Token], language: English) -> bool:
+def taken_back(tail: Sequence[Token], language: Language) -> bool:
     """Whether what follows a saying is nothing but its taking back ("no it is not", "not yet")."""
     lexicon = language.lexicon
     forms = [token.form for token in _plain(tail, lexicon)]
@@ -86,7 +86,7 @@ def taken_back(tail: Sequence[Token], language: English) -> bool:
     return all(form in small for form in clause) and not RETRACTS.isdisjoint(clause)
 
 
-def _taken_back(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def _taken_back(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the last words of the saying, after the step's own, take it back."""
     words = {_word(token, language) for token in _weighty(step, language)}
     words |= {token.form for token in step if token.form in language.lexicon.contrast_words}
@@ -100,7 +100,7 @@ def _taken_back(step: Sequence[Token], said: Sequence[Token], language: English)
     return not (listed and len(tail) == 1)  # "water no obstacles no"
 
 
-def _undone(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def _undone(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the saying opens by calling the step undone ("i would have turned")."""
     lexicon = language.lexicon
     verbs = {_word(token, language) for token in step} - {"be", "have"}
@@ -122,7 +122,7 @@ def undone_at(said: Sequence[Token], at: int, lexicon: Lexicon) -> Form:
     return next((f for f in (*lexicon.undone, WITHOUT) if forms[: len(f)] == f), ())
 
 
-def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether nobody is said to do what the step's first verb names."""
     lead = _lead_verb(step, language)
     if any(token.form in NOBODY for token in step[:2]):
@@ -136,7 +136,7 @@ def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: English
     return False
 
 
-def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the saying opens with "never", "do not" ... and then a verb of the step.
 
     Of a step with an order ("finish it before you cross") only the first verb is denied so: "do
@@ -153,7 +153,7 @@ def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: E
     return False
 
 
-def asks(step: Sequence[Token], said: Sequence[Token], language: English) -> bool:
+def asks(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the saying opens as a question or a fancy, unanswered, and the step does not."""
     own = {token.form for token in step}
     if any(t.form in ANSWERS - own for t in said) or (step and step[0].form == "if"):
@@ -162,13 +162,13 @@ def asks(step: Sequence[Token], said: Sequence[Token], language: English) -> boo
     return opens and not opens_asking(step, language)
 
 
-def opens_asking(tokens: Sequence[Token], language: English) -> bool:
+def opens_asking(tokens: Sequence[Token], language: Language) -> bool:
     """Whether the tokens open as a question or a fancy."""
     forms = tuple(token.form for token in tokens)
     return any(forms[: len(start)] == start for start in language.lexicon.hypotheticals)
 
 
-def _opening(step: Sequence[Token], said: Sequence[Token], language: English) -> int:
+def _opening(step: Sequence[Token], said: Sequence[Token], language: Language) -> int:
     """How many tokens stand before the first weighty word of the step."""
     words = {_word(token, language) for token in _weighty(step, language)}
     return next((i for i, t in enumerate(said) if _word(t, language) in words), len(said))
@@ -182,16 +182,16 @@ def _after_bridges(said: Sequence[Token], at: int, lexicon: Lexicon) -> Token | 
 def _participle(token: Token, lexicon: Lexicon) -> bool:
     if token.form in lexicon.participles:
         return True
-    return lemma(token.form) != token.form and not token.form.endswith("s")
+    return lexicon.words.lemma(token.form) != token.form and not token.form.endswith("s")
 
 
-def _lead_verb(step: Sequence[Token], language: English) -> str:
+def _lead_verb(step: Sequence[Token], language: Language) -> str:
     """The verb that opens the step's sentence; "" when it opens with a condition."""
     first = step[0] if step else None
     return "" if first is None or first.form in {"if", "when", "once"} else _word(first, language)
 
 
-def _led_up(step: Sequence[Token], before: Sequence[Token], language: English) -> Sequence[Token]:
+def _led_up(step: Sequence[Token], before: Sequence[Token], language: Language) -> Sequence[Token]:
     """The last words before a saying that carry no weight but may deny it ("I was going to")."""
     lexicon = language.lexicon
     small = lexicon.stop_words | lexicon.bridges | lexicon.negations
@@ -206,24 +206,24 @@ def _led_up(step: Sequence[Token], before: Sequence[Token], language: English) -
     return before[start:]
 
 
-def _verbs(token: Token, language: English) -> set[str]:
+def _verbs(token: Token, language: Language) -> set[str]:
     """The verbs that a word may be a form of, by lemma or the head of its synonyms."""
     form = token.form
-    bases = {lemma(form), language.lexicon.participles.get(form, form)}
+    bases = {language.lexicon.words.lemma(form), language.lexicon.participles.get(form, form)}
     if form.endswith("ing"):
         bases |= {form[:-3], f"{form[:-3]}e", form[:-4]}
     return {language.lexicon.synonyms.get(base, base) for base in bases}
 
 
-def _word(token: Token, language: English) -> str:
+def _word(token: Token, language: Language) -> str:
     """The lemma of a word, or the head of its synonyms."""
     if token.kind != "word":
         return token.form
-    base = lemma(token.form)
+    base = language.lexicon.words.lemma(token.form)
     return language.lexicon.synonyms.get(base, base)
 
 
-def _weighty(tokens: Iterable[Token], language: English) -> list[Token]:
+def _weighty(tokens: Iterable[Token], language: Language) -> list[Token]:
     small = language.lexicon.stop_words | language.lexicon.negations
     return [token for token in tokens if token.form not in small]
 
@@ -260,13 +260,13 @@ def _plain(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     return kept
 
 
-def _content(tokens: Sequence[Token], language: English) -> dict[str, bool]:
+def _content(tokens: Sequence[Token], language: Language) -> dict[str, bool]:
     """Each content word with whether all its mentions are negated."""
     words: dict[str, bool] = {}
     for token in tokens:
         if token.kind == "word" and token.form not in language.lexicon.stop_words:
             if token.form in language.lexicon.negations:
                 continue
-            word = lemma(token.form)
+            word = language.lexicon.words.lemma(token.form)
             words[word] = words.get(word, True) and token.negated
     return words

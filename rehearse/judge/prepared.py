@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from rehearse.book.model import Procedure, Step
 from rehearse.judge.slots import Slot, slots
 from rehearse.judge.terms import Terms, rarities, terms_of
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.lexicon import form
 from rehearse.language.token import Token
 
@@ -54,7 +54,7 @@ class Prepared:
     known: frozenset[str]
 
 
-def prepare(procedure: Procedure, language: English) -> Prepared:
+def prepare(procedure: Procedure, language: Language) -> Prepared:
     """The procedure made ready."""
     rarity = rarities((step.wordings for step in procedure.steps), language)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rehearse.book.model import Step
 from rehearse.judge.evidence import Evidence
 from rehearse.judge.verdict import Verdict
-from rehearse.language.english import English
+from rehearse.language import Language
 
 STOPS = " .,;:!?"  # what a quoted text must not end in, since the sentence goes on
 
@@ -14,7 +14,7 @@ def why(
     step: Step,
     evidence: Evidence | None,
     verdict: Verdict,
-    language: English,
+    language: Language,
     *,
     before: str = "",
     after: str = "",

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from rehearse.judge.prepared import Wording
 from rehearse.judge.terms import term
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -23,7 +23,7 @@ AUXILIARIES = frozenset(
 _Parts = tuple[frozenset[str], frozenset[str]]
 
 
-def turned_round(wording: Wording, said: Sequence[Token], language: English) -> bool:
+def turned_round(wording: Wording, said: Sequence[Token], language: Language) -> bool:
     """Whether the step puts A before B and the saying puts B before A.
 
     Where the saying's order word opens it ("after X Y"), nothing heard parts X from Y: every
@@ -41,7 +41,7 @@ def turned_round(wording: Wording, said: Sequence[Token], language: English) -> 
     return crossed > straight
 
 
-def _wanted(wording: Wording, language: English) -> _Parts | None:
+def _wanted(wording: Wording, language: Language) -> _Parts | None:
     """What the step puts first and second; None when it asks for no order."""
     orders = list(_orders(wording.tokens, language))
     if len(orders) < 2:
@@ -54,7 +54,7 @@ def _wanted(wording: Wording, language: English) -> _Parts | None:
     return _opened(wording.tokens, at, stops[0] + 1, language)
 
 
-def _orders(tokens: Sequence[Token], language: English) -> Iterator[_Parts]:
+def _orders(tokens: Sequence[Token], language: Language) -> Iterator[_Parts]:
     """The terms of what comes first and of what comes second, in every way that may be meant."""
     for at, opening in _order_words(tokens, language):
         if opening:
@@ -73,7 +73,7 @@ def _orders(tokens: Sequence[Token], language: English) -> Iterator[_Parts]:
             return
 
 
-def _order_words(tokens: Sequence[Token], language: English) -> Iterator[tuple[int, bool]]:
+def _order_words(tokens: Sequence[Token], language: Language) -> Iterator[tuple[int, bool]]:
     """Where order words stand, and whether they open the sentence."""
     opening = True
     for at, token in enumerate(tokens[:-1]):
@@ -88,7 +88,7 @@ def _empty(tokens: Sequence[Token], at: int) -> bool:
     return tokens[at].form in {"then", "afterwards", "until"} or tokens[at + 1].form in POINTERS
 
 
-def _opened(tokens: Sequence[Token], at: int, middle: int, language: English) -> _Parts:
+def _opened(tokens: Sequence[Token], at: int, middle: int, language: Language) -> _Parts:
     """The parts of "after X Y", where Y begins at `middle`."""
     inner = _terms(tokens[at + 1 : middle], language)
     outer = _terms(tokens[middle:], language)
@@ -114,5 +114,5 @@ def _denied(tokens: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     return negation == "no" and (opens or before in lexicon.stop_words)
 
 
-def _terms(tokens: Sequence[Token], language: English) -> frozenset[str]:
+def _terms(tokens: Sequence[Token], language: Language) -> frozenset[str]:
     return frozenset(name for t in tokens if (name := term(t, language)) is not None)

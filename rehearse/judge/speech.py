@@ -8,7 +8,7 @@ from functools import cached_property
 
 from rehearse.events import Heard
 from rehearse.judge.repair import repair
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 PAUSE = 0.7  # seconds between words that part two clauses
@@ -112,7 +112,7 @@ class Utterance:
 
 
 def utterances(
-    heards: Sequence[Heard], language: English, doubtful_margin: float
+    heards: Sequence[Heard], language: Language, doubtful_margin: float
 ) -> list[Utterance]:
     """The heard utterances, ready for judging; those without any word are passed over."""
     made: list[Utterance] = []
@@ -127,7 +127,7 @@ def utterances(
     return made
 
 
-def _mended(heard: Heard, language: English, margin: float) -> tuple[tuple[Spoken, ...], bool]:
+def _mended(heard: Heard, language: Language, margin: float) -> tuple[tuple[Spoken, ...], bool]:
     """The tokens of an utterance with slips mended, and whether there were any."""
     words = heard.text.split()
     tokens = language.tokens(words)
@@ -174,7 +174,7 @@ def _timed(
     return Spoken(token, text, start, end, doubtful, maybe_denied)
 
 
-def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:
+def _bounds(spoken: Sequence[Spoken], language: Language) -> tuple[int, ...]:
     """Token positions at which a clause starts, with 0 and the length."""
     forms = tuple(s.token.form for s in spoken)
     bounds = {0, len(spoken)}
@@ -187,7 +187,7 @@ def _bounds(spoken: Sequence[Spoken], language: English) -> tuple[int, ...]:
     return tuple(sorted(bounds))
 
 
-def joined(one: Utterance, two: Utterance, language: English, margin: float) -> Span | None:
+def joined(one: Utterance, two: Utterance, language: Language, margin: float) -> Span | None:
     """Two utterances in a row as one span, slips mended across the pause; None when too wide."""
     if len(one.spoken) + len(two.spoken) > WIDEST:
         return None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rapidfuzz.distance import Levenshtein
 
-from rehearse.language.english import English, lemma
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 LIKE = 0.8  # likeness of spelling at which one word may be a misprint of another
@@ -27,17 +27,17 @@ class Terms:
         return sum(self.weights.values())
 
 
-def term(token: Token, language: English) -> str | None:
+def term(token: Token, language: Language) -> str | None:
     """The key term a token stands for: its lemma, or the head of its synonyms; None for none."""
     if token.kind != "word":
         return token.form
     if token.form in language.lexicon.stop_words:
         return None
-    base = lemma(token.form)
+    base = language.lexicon.words.lemma(token.form)
     return language.lexicon.synonyms.get(base, language.lexicon.synonyms.get(token.form, base))
 
 
-def terms_of(wording: str, rarity: Mapping[str, float], language: English) -> Terms:
+def terms_of(wording: str, rarity: Mapping[str, float], language: Language) -> Terms:
     """The key terms of a wording."""
     words = wording.split()
     weights: dict[str, float] = {}
@@ -50,7 +50,7 @@ def terms_of(wording: str, rarity: Mapping[str, float], language: English) -> Te
     return Terms(weights, printed)
 
 
-def rarities(wordings: Iterable[Sequence[str]], language: English) -> dict[str, float]:
+def rarities(wordings: Iterable[Sequence[str]], language: Language) -> dict[str, float]:
     """For each term 1 / sqrt(number of steps it occurs in); `wordings` holds each step's."""
     counts: dict[str, int] = {}
     for step in wordings:
@@ -60,7 +60,7 @@ def rarities(wordings: Iterable[Sequence[str]], language: English) -> dict[str, 
     return {name: 1 / count**0.5 for name, count in counts.items()}
 
 
-def found(terms: Terms, tokens: Sequence[Token], language: English) -> frozenset[str]:
+def found(terms: Terms, tokens: Sequence[Token], language: Language) -> frozenset[str]:
     """The key terms among the tokens, misprints of long words included."""
     said = {name for token in tokens if (name := term(token, language)) is not None}
     hit = said & set(terms.weights)
@@ -75,13 +75,13 @@ def like(one: str, other: str) -> bool:
     return Levenshtein.normalized_similarity(one, other) >= LIKE
 
 
-def coverage(terms: Terms, tokens: Sequence[Token], language: English) -> float:
+def coverage(terms: Terms, tokens: Sequence[Token], language: Language) -> float:
     """Share of the key terms' weight that was said, 0..1."""
     hit = found(terms, tokens, language)
     return sum(terms.weights[name] for name in hit) / terms.total if terms.total else 0.0
 
 
-def window(terms: Terms, tokens: Sequence[Token], language: English) -> tuple[int, int] | None:
+def window(terms: Terms, tokens: Sequence[Token], language: Language) -> tuple[int, int] | None:
     """The stretch [first, last) that says most of the terms for its length; None when none."""
     names = [term(token, language) for token in tokens]
     marks = [i for i, name in enumerate(names) if name in terms.weights]

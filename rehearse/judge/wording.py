@@ -9,7 +9,7 @@ from rehearse.judge.prepared import PreparedStep, Wording
 from rehearse.judge.slots import WEAK, Agreement, Slot, compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import found, term
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 
 SWALLOWED = 2  # words between two parts left out that are named along with them
@@ -17,7 +17,7 @@ MOSTLY = 0.7  # share of a wording's key terms that must be there
 
 
 def said_in(
-    wording: Wording, others: Sequence[Wording], tokens: Sequence[Token], language: English
+    wording: Wording, others: Sequence[Wording], tokens: Sequence[Token], language: Language
 ) -> bool:
     """Whether the tokens say the wording's key terms in order, and no other word of weight.
 
@@ -38,12 +38,12 @@ def said_in(
     return _negations(tokens, language) == _negations(wording.tokens, language)
 
 
-def _negations(tokens: Sequence[Token], language: English) -> int:
+def _negations(tokens: Sequence[Token], language: Language) -> int:
     return sum(token.form in language.lexicon.negations for token in tokens)
 
 
 def _without_lead_in(
-    tokens: Sequence[Token], wording: Wording, language: English
+    tokens: Sequence[Token], wording: Wording, language: Language
 ) -> Sequence[Token]:
     """The tokens without the counting word that opens them ("first I ...", "finally ...")."""
     rank = next(c for c in language.lexicon.contrasts if c.name == "rank")
@@ -51,7 +51,7 @@ def _without_lead_in(
     return tokens[1:] if opens and tokens[0].form not in wording.terms.weights else tokens
 
 
-def claims(never: Wording, step: PreparedStep, span: Span, language: English) -> bool:
+def claims(never: Wording, step: PreparedStep, span: Span, language: Language) -> bool:
     """Whether all words of a forbidden statement were said in its order, its own among them."""
     own = set(never.terms.weights) - {n for w in step.wordings for n in w.terms.weights}
     hit = found(never.terms, span.tokens, language)
@@ -63,7 +63,7 @@ def claims(never: Wording, step: PreparedStep, span: Span, language: English) ->
     )
 
 
-def _in_order(wording: Wording, tokens: Sequence[Token], language: English) -> bool:
+def _in_order(wording: Wording, tokens: Sequence[Token], language: Language) -> bool:
     """Whether the words of the wording that were said as they stand were said in its order."""
     said = iter([term(token, language) for token in tokens])
     present = {term(token, language) for token in tokens}
@@ -80,7 +80,7 @@ def contradictions(step: PreparedStep, said: Sequence[Slot]) -> list[tuple[Slot,
 
 
 def misplaced_value(
-    wording: Wording, said: Sequence[Slot], span: Span, language: English
+    wording: Wording, said: Sequence[Slot], span: Span, language: Language
 ) -> list[Slot]:
     """Where a set was said both rightly and otherwise: what stands nearest to the step's words.
 
@@ -106,7 +106,7 @@ def misplaced_value(
     return wrong
 
 
-def left_out(wording: Wording, tokens: Sequence[Token], language: English) -> str:
+def left_out(wording: Wording, tokens: Sequence[Token], language: Language) -> str:
     """The parts of the wording whose words of weight were not said, as it prints them.
 
     A part begins with the words before it that are no joint ("through the window"), and swallows

@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import islice
 
-import simplemma
-
-from rehearse.language import Flip
 from rehearse.language.additions import NONE, Additions, merged
 from rehearse.language.english_doors import with_doors
+from rehearse.language.english_forms import lemma
 from rehearse.language.english_numbers import spelt, with_numbers
 from rehearse.language.lexicon import Lexicon, lexicon
+from rehearse.language.protocol import Flip
 from rehearse.language.rewriting import Rewriting
 from rehearse.language.token import Token
+
+__all__ = ["English", "flipped", "lemma"]
 
 _CONTRACTIONS = {
     "don't": "do not", "doesn't": "does not", "didn't": "did not", "isn't": "is not",
@@ -44,13 +45,15 @@ class English:
     """The English of `rehearse.language.Language`, and the tokens that the judge works on."""
 
     code = "en"
+    read_by_models = True
+    denies_behind = False
 
     def __init__(self, additions: Additions = NONE) -> None:
         """The shipped words, and an operator's laid over them."""
         self.additions = additions
         self.lexicon: Lexicon = merged(lexicon(self.code), additions)
         read_as = additions.read_as(lexicon(self.code))
-        self._rewriting = Rewriting(replace(additions, synonyms=read_as), _parts)
+        self._rewriting = Rewriting(replace(additions, synonyms=read_as), _parts, spelt)
         self._expanded: dict[str, str] = {}
 
     def added(self, additions: Additions) -> English:
@@ -88,6 +91,10 @@ class English:
             out += [*words[done : raw[at].first], rewrite.text + (tail.group() if tail else "")]
             done = end
         return " ".join([*out, *words[done:]])
+
+    def claims(self, _words: Sequence[str]) -> bool:
+        """Always, as far as the form of its words goes: `rehearse.judge.polarity` reads clauses."""
+        return True
 
     def tokens(self, words: Sequence[str]) -> tuple[Token, ...]:
         """Printed words (any case and punctuation) as normalised tokens, negation marked."""
@@ -285,9 +292,3 @@ def _with_positions(tokens: Sequence[Token]) -> list[Token]:
         else:
             joined.append(token)
     return joined
-
-
-@lru_cache(maxsize=20_000)
-def lemma(form: str) -> str:
-    """The dictionary form of a lower-case word; "lit" stays apart from the light that is lit."""
-    return form if form == "lit" else str(simplemma.lemmatize(form, lang="en")).lower()

@@ -10,6 +10,11 @@ from typing import Any
 
 import yaml
 
+from rehearse.language import english_forms, korean_forms
+from rehearse.language.forms import WordForms
+
+_FORMS = {"en": english_forms.FORMS, "ko": korean_forms.FORMS}
+
 Form = tuple[str, ...]  # a word or phrase as its tokens
 
 
@@ -89,6 +94,7 @@ class Lexicon:
     homophones: Mapping[str, frozenset[int]]
     units: Mapping[Form, str]
     reasons: Mapping[str, str]
+    words: WordForms
 
     @cached_property
     def openings(self) -> Mapping[str, tuple[Contrast, ...]]:
@@ -126,7 +132,9 @@ def _heads(groups: Sequence[Sequence[str]]) -> dict[str, str]:
 
 def _homophones(code: str, more: Sequence[Sequence[str]]) -> dict[str, frozenset[int]]:
     """For each word the numbers of the sets of words that sound like it."""
-    text = resources.files("rehearse.language").joinpath(f"homophones-{code}.txt").read_text()
+    text = (
+        resources.files("rehearse.language").joinpath(f"homophones-{code}.txt").read_text("utf-8")
+    )
     lines = [line.split() for line in text.splitlines() if not line.startswith("#")]
     sets: dict[str, set[int]] = {}
     for number, words in enumerate([*lines, *(map(str, group) for group in more)]):
@@ -190,4 +198,5 @@ def lexicon(code: str) -> Lexicon:
         homophones=_homophones(code, data["homophones"]),
         units={form(name): str(unit[0]) for unit in data["units"] for name in unit},
         reasons=data["reasons"],
+        words=_FORMS[code],
     )

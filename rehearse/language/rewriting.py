@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rehearse.language.additions import Additions
-from rehearse.language.english_numbers import spelt
 from rehearse.language.lexicon import Form
 from rehearse.language.token import Token
 
@@ -26,10 +25,12 @@ class Rewrite:
 class Rewriting:
     """All rewrites of one operator; the longest phrase at a place counts."""
 
-    def __init__(self, additions: Additions, parts: Callable[[str], Form]) -> None:
-        """`parts` cuts a text into word forms."""
+    def __init__(
+        self, additions: Additions, parts: Callable[[str], Form], spelt: Callable[[int], str]
+    ) -> None:
+        """`parts` cuts a text into word forms; `spelt` gives the words of a number."""
         self._by_first: dict[str, list[Rewrite]] = {}
-        for rewrite in _rewrites(additions, parts):
+        for rewrite in _rewrites(additions, parts, spelt):
             self._by_first.setdefault(rewrite.said[0], []).append(rewrite)
         for rewrites in self._by_first.values():
             rewrites.sort(key=lambda rewrite: -len(rewrite.said))
@@ -83,16 +84,20 @@ class Rewriting:
                     yield at, length, rewrite.said
 
 
-def _rewrites(additions: Additions, parts: Callable[[str], Form]) -> Iterator[Rewrite]:
+def _rewrites(
+    additions: Additions, parts: Callable[[str], Form], spelt: Callable[[int], str]
+) -> Iterator[Rewrite]:
     for synonyms in additions.synonyms:
         meant = parts(synonyms[0])
         yield from (Rewrite(parts(text), meant, synonyms[0]) for text in synonyms)
     for short, full in (*additions.abbreviations, *additions.designators):
-        for said in _spoken(short, parts):
+        for said in _spoken(short, parts, spelt):
             yield Rewrite(said, parts(full), full)
 
 
-def _spoken(short: str, parts: Callable[[str], Form]) -> Iterable[Form]:
+def _spoken(
+    short: str, parts: Callable[[str], Form], spelt: Callable[[int], str]
+) -> Iterable[Form]:
     """The short form as it is printed, and with its letters and figures apart."""
     forms = [parts(short)]
     if _SHORT.fullmatch(short):

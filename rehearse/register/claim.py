@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from rehearse.events import Heard
 from rehearse.judge.repair import repair
 from rehearse.judge.terms import term
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.language.token import Token
 from rehearse.register.phrasing import Phrasing
 
@@ -87,7 +87,7 @@ class Said:
         return self.words[self.tokens[at].end - 1][-1:] in ".,;:!?"
 
 
-def said(heard: Heard, language: English, words: Phrasing, margin: float) -> Said:
+def said(heard: Heard, language: Language, words: Phrasing, margin: float) -> Said:
     """The utterance made ready: slips mended, words for places read as the register has them.
 
     margin: nats; a flip test below it leaves its words in doubt.
@@ -103,13 +103,13 @@ def said(heard: Heard, language: English, words: Phrasing, margin: float) -> Sai
     return Said(heard, printed, tokens, terms(tokens, language, words), doubts)
 
 
-def terms(tokens: Sequence[Token], language: English, words: Phrasing) -> tuple[str, ...]:
+def terms(tokens: Sequence[Token], language: Language, words: Phrasing) -> tuple[str, ...]:
     """The term of each token, "" for a small word."""
     places = words.mapping("read_as")
     return tuple(_term(token, language, places.get(token.form)) for token in tokens)
 
 
-def _term(token: Token, language: English, place: str | None) -> str:
+def _term(token: Token, language: Language, place: str | None) -> str:
     if token.kind == "door":
         return token.form.lower()
     if place is not None:

@@ -15,7 +15,7 @@ from rehearse.register.model import Register
 from rehearse.register.phrasing import Phrasing, phrasing
 from rehearse.register.question import Question
 from rehearse.register.telling import only_unclear, outcome, whys
-from rehearse.safety import SPOKEN_NOTICE
+from rehearse.safety import spoken_notice
 
 ANSWERED_AFTER = 4.0  # seconds of quiet after which an answer counts as given
 SILENT_AFTER = 15.0  # the same when nothing was said at all
@@ -198,7 +198,7 @@ def welcome(drill: Drill) -> str:
         "welcome",
         aircraft=drill.register.name,
         count=str(len(drill.questions)),
-        notice=SPOKEN_NOTICE,
+        notice=spoken_notice(drill.register.language),
         question=drill.questions[0].ask,
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.register.claim import Claim, Claims, Said, terms
 from rehearse.register.model import Kind
 from rehearse.register.phrasing import Phrasing
@@ -16,7 +16,7 @@ Name = tuple[str, ...]
 class KindNames:
     """What the kinds of a register are called, as terms."""
 
-    def __init__(self, kinds: Sequence[Kind], language: English, words: Phrasing) -> None:
+    def __init__(self, kinds: Sequence[Kind], language: Language, words: Phrasing) -> None:
         self._words = words
         self._names: dict[Name, str] = {}
         measured = frozenset(words.words("pairs"))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.register.claim import Claim, Claims, Said, terms
 from rehearse.register.model import Station
 from rehearse.register.phrasing import Phrasing
@@ -32,7 +32,7 @@ class _Called:
 class StationNames:
     """What the stations of a register are called, as terms."""
 
-    def __init__(self, stations: Sequence[Station], language: English, words: Phrasing) -> None:
+    def __init__(self, stations: Sequence[Station], language: Language, words: Phrasing) -> None:
         self._words = words
         empty = frozenset(words.words("empty"))
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from rehearse.events import Heard
 from rehearse.judge.thresholds import thresholds
 from rehearse.judge.verdict import Extra, Result, StepResult, Verdict
-from rehearse.language.english import English
+from rehearse.language import Language
 from rehearse.register.claim import Claim, Claims, Said, said
 from rehearse.register.model import Register
 from rehearse.register.naming import KindNames
@@ -23,7 +23,7 @@ class Answers:
     Sentences are no matter of items; `rehearse.register.meaning` has them judged by meaning.
     """
 
-    def __init__(self, register: Register, language: English) -> None:
+    def __init__(self, register: Register, language: Language) -> None:
         self._language = language
         self._words = phrasing(register.language)
         self._margin = thresholds().doubtful_margin

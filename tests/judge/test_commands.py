@@ -16,7 +16,11 @@ from rehearse.language.english import English
 ENGLISH = English()
 LEXICON = ENGLISH.lexicon
 COMMANDS = sorted(
-    step.say for procedure in all_procedures([SHIPPED]) for step in procedure.steps if step.command
+    step.say
+    for procedure in all_procedures([SHIPPED])
+    if procedure.language == "en"
+    for step in procedure.steps
+    if step.command
 )
 OTHER_AIRCRAFT = Path(__file__).parents[1] / "corpus" / "other-aircraft.jsonl"
 commands = st.sampled_from(COMMANDS)

@@ -14,6 +14,7 @@ WORDINGS = sorted(
     {
         wording
         for procedure in all_procedures([SHIPPED])
+        if procedure.language == "en"
         for step in procedure.steps
         for wording in step.wordings
     }

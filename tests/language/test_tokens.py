@@ -12,6 +12,7 @@ WORDINGS = sorted(
     {
         wording
         for procedure in all_procedures([SHIPPED])
+        if procedure.language == "en"
         for step in procedure.steps
         for wording in (*step.wordings, *step.never)
     }
