@@ -79,5 +79,5 @@ def test_names_missing_families() -> None:
 
 def test_a_language_without_a_file() -> None:
     """One line says what to write instead."""
-    with pytest.raises(RehearseError, match="the coach does not speak 'ko'"):
-        phrasebook("ko")
+    with pytest.raises(RehearseError, match="the coach does not speak 'fi'"):
+        phrasebook("fi")
