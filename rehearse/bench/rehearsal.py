@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -43,14 +43,17 @@ class Rehearsal:
 
 
 def rehearse_all(
-    procedures: Sequence[Procedure], engine: Engine, voices: int
+    procedures: Sequence[Procedure], engine_for: Callable[[str], Engine], voices: int
 ) -> Iterator[Rehearsal]:
     """Every procedure as bare text and then in up to this many voices of its language.
+
+    engine_for: the models for a language, loaded once.
 
     Raises:
         VoiceError: voices are asked for and no speech program is installed, or one fails.
     """
     for procedure in procedures:
+        engine = engine_for(procedure.language)
         yield _Trainee(procedure, engine, None).rehearsal()
         if voices:
             for voice in voices_for(procedure.language)[:voices]:

@@ -45,6 +45,6 @@ def _book_show(options: argparse.Namespace) -> int:
 
 def _facts(procedure: Procedure) -> list[str]:
     from rehearse.judge.facts_page import facts_page
-    from rehearse.language.english import English
+    from rehearse.language import load
 
-    return facts_page(procedure, English())
+    return facts_page(procedure, load(procedure.language))

@@ -77,14 +77,14 @@ def _judged() -> Asked:
     """Says each wording to the judge, whose models are loaded for the first procedure."""
     from rehearse.authoring.judged import judged
     from rehearse.judge.assess import Assessor
-    from rehearse.language.english import English
+    from rehearse.language import load
     from rehearse.session.engine import load_readers
 
     readers = cache(load_readers)
 
     def say_all(procedure: Procedure) -> Iterable[Advice]:
         try:
-            judge = Assessor(procedure, readers(), English())
+            judge = Assessor(procedure, readers(), load(procedure.language))
         except ModelError as error:
             raise ModelError(f"{error}; or add --words-only") from error
         return judged(procedure, judge)
@@ -96,9 +96,8 @@ def _listened() -> Asked:
     """Lets voices say each step and hears them, with models loaded for the first procedure."""
     from rehearse.authoring.heard import misheard
     from rehearse.cli.book_listen import Ears
-    from rehearse.session.engine import load_engine
 
-    ears = cache(lambda: Ears(load_engine()))
+    ears = cache(Ears)
 
     def hear_all(procedure: Procedure) -> Iterable[Advice]:
         return [each for found in ears().listened(procedure) for each in misheard(found)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from rehearse.authoring.heard import Hear, Listened, listened, misheard
@@ -25,33 +26,34 @@ def listen_(options: argparse.Namespace) -> int:
     """Say each step with several voices and tell how it is heard."""
     procedures = [reader.read(path) for path in options.files]
     status = PASSED
+    ears = Ears()
     with waiting("loading the models") as told:
-        ears = Ears(load_engine())
-    for procedure in procedures:
-        say(f"{procedure.path}: {procedure.title}, said by synthetic voices")
-        told(f"listening to {procedure.id}")
-        for found in ears.listened(procedure):
-            for line in _lines(found):
-                say(line)
-            if list(misheard(found)):
-                status = NOT_PASSED
+        for procedure in procedures:
+            say(f"{procedure.path}: {procedure.title}, said by synthetic voices")
+            for found in ears.listened(procedure):
+                told(f"listening to {procedure.id}")
+                for line in _lines(found):
+                    say(line)
+                if list(misheard(found)):
+                    status = NOT_PASSED
     say("Synthetic voices are a stand-in: people in your rooms are heard otherwise.")
     say(NOTICE)
     return status
 
 
 class Ears:
-    """The project's own hearing, loaded once, for texts that voices say."""
+    """The project's own hearing, loaded once for each language, for texts that voices say."""
 
-    def __init__(self, engine: Engine) -> None:
-        self._engine = engine
+    def __init__(self) -> None:
+        self._engine = cache(load_engine)
 
     def listened(self, procedure: Procedure) -> Iterator[Listened]:
         """Each step as several voices say it. Raises VoiceError when there is no voice."""
         voices = voices_for(procedure.language)
         with tempfile.TemporaryDirectory(prefix="rehearse-") as folder:
-            hear = _hearing(self._engine, procedure, Path(folder) / "said.wav")
-            yield from listened(procedure, voices, hear, self._engine.assessor(procedure))
+            engine = self._engine(procedure.language)
+            hear = _hearing(engine, procedure, Path(folder) / "said.wav")
+            yield from listened(procedure, voices, hear, engine.assessor(procedure))
 
 
 def _hearing(engine: Engine, procedure: Procedure, path: Path) -> Hear:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -27,7 +27,7 @@ from rehearse.hear.listener import listen
 from rehearse.hear.recording import Recording
 from rehearse.judge.assess import Assessor
 from rehearse.judge.verdict import Verdict
-from rehearse.language.english import English
+from rehearse.language import load
 from rehearse.programme.model import Element, Programme
 from rehearse.record.place import takes_folder
 from rehearse.safety import NOTICE
@@ -98,8 +98,12 @@ def _drawn(options: argparse.Namespace, element: Element) -> Draw:
 def _reopened(folders: list[Path]) -> Takes:
     with waiting("loading the models"):
         readers = load_readers()
+
+    def judge(procedure: Procedure) -> Assessor:
+        return Assessor(procedure, readers, load(procedure.language))
+
     for folder in folders:
-        yield reopened(folder, lambda procedure: Assessor(procedure, readers, English()))
+        yield reopened(folder, judge)
 
 
 def _heard(
@@ -115,12 +119,23 @@ def _heard(
     given = _consented(options, at, sitting, typed)
     if given is not None:
         consent(at.store, at.actor, sitting.candidate, given=given)
-    hear = _hearing(options, typed)
+    hear = _hearing(options, typed, _language(procedures))
     for place, procedure in enumerate(procedures, start=1):
         statement = Statement(sitting.candidate, bool(given), drawn, place)
         if not options.json:
             say(f"{place} of {len(procedures)}: {procedure.title}, seed {drawn.seed}")
         yield hear(procedure, statement, files[place - 1] if files else None)
+
+
+def _language(procedures: Sequence[Procedure]) -> str:
+    """The one language of the check. Raises RehearseError where there are several."""
+    spoken = sorted({procedure.language for procedure in procedures})
+    if len(spoken) > 1:
+        raise RehearseError(
+            f"the procedures drawn are in {' and '.join(spoken)}; check one language at a time, "
+            "naming its procedures by --procedure"
+        )
+    return spoken[0]
 
 
 def _consented(
@@ -155,12 +170,12 @@ def _yes(typed: Typed, question: str) -> bool:
 
 
 def _hearing(
-    options: argparse.Namespace, typed: Typed
+    options: argparse.Namespace, typed: Typed, spoken: str
 ) -> Callable[[Procedure, Statement, Path | None], CheckedTake]:
     """How each procedure is heard: at the microphone, from a recording, or from words."""
     takes = options.takes or takes_folder()
     with waiting("loading the models"):
-        engine = None if options.words else load_engine()
+        engine = None if options.words else load_engine(spoken)
         readers = engine.readers if engine else load_readers()
 
     def from_file(procedure: Procedure, statement: Statement, path: Path) -> CheckedTake:
@@ -176,7 +191,7 @@ def _hearing(
         return check_heard(
             procedure,
             statement,
-            Assessor(procedure, readers, English()),
+            Assessor(procedure, readers, load(procedure.language)),
             heard,
             takes=takes,
             started=datetime.now(UTC),

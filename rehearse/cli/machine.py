@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import cache
 from pathlib import Path
 
 from rehearse.book import shelf
@@ -156,7 +157,7 @@ def _bench_rehearsal(options: argparse.Namespace) -> int:
 
     named = [shelf.find(name) for name in options.names]
     procedures = named or shelf.all_procedures()
-    for line in lines(rehearse_all(procedures, load_engine(), options.voices)):
+    for line in lines(rehearse_all(procedures, cache(load_engine), options.voices)):
         print(line, flush=True)
     return PASSED
 

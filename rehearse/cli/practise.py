@@ -102,7 +102,7 @@ def _practise(options: argparse.Namespace) -> int:
 
     procedure = shelf.find(options.procedure)
     with waiting("loading the models"):
-        engine = load_engine()
+        engine = load_engine(procedure.language)
     level = Level.QUIET if options.silent_until_end else Level(options.level)
     choices = Choices(
         level=level,

@@ -10,13 +10,13 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rehearse import language
 from rehearse.book.model import Procedure
 from rehearse.book.show import labelled, wrapped
 from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
 from rehearse.errors import RehearseError
 from rehearse.events import Heard
 from rehearse.judge.verdict import Result
-from rehearse.language.english import English
 from rehearse.register.asking import drawn, questions
 from rehearse.register.drill import Score
 from rehearse.register.meaning import Scores
@@ -43,7 +43,7 @@ def recall_(options: argparse.Namespace) -> int:
     if options.list:
         _list(asked)
         return PASSED
-    engine = load(options)
+    engine = load(options, register.language)
     return ask(register, asked, scores(register, engine), engine, options)
 
 
@@ -66,14 +66,14 @@ def draw(
     return asked
 
 
-def load(options: argparse.Namespace) -> Engine | None:
-    """The models, unless the answers are texts."""
+def load(options: argparse.Namespace, spoken: str) -> Engine | None:
+    """The models to hear this language, unless the answers are texts."""
     if options.words:
         return None
     from rehearse.session.engine import load_engine
 
     with waiting("loading the models"):
-        return load_engine()
+        return load_engine(spoken)
 
 
 def ask(
@@ -149,9 +149,9 @@ def scores(register: Register, engine: Engine | None) -> Scores:
     def assessor_of(procedure: Procedure) -> Assessor:
         from rehearse.judge.assess import Assessor
 
-        return Assessor(procedure, readers(), English())
+        return Assessor(procedure, readers(), language.load(procedure.language))
 
-    return Scores(register, Answers(register, English()), assessor_of)
+    return Scores(register, Answers(register, language.load(register.language)), assessor_of)
 
 
 def told(question: Question, result: Result) -> dict[str, object]:

@@ -75,7 +75,7 @@ def _practised(found: Review, options: argparse.Namespace) -> int:
     from rehearse.session.studio import practise
 
     with waiting("loading the models"):
-        engine = load_engine()
+        engine = load_engine(found.register.language)
     status = PASSED
     for procedure in found.procedures:
         report, _folder = practise(procedure, engine, devices(options), PracticeView(), complain)
@@ -123,6 +123,6 @@ def _asked(
     asked = draw([difference.here for difference in found], options)
     if not asked:
         raise RehearseError("review: the registers do not differ here; there is nothing to ask")
-    engine = load(options)
+    engine = load(options, here.language)
     score = Habits(found, habit, here, scores(habit, engine), scores(here, engine))
     return ask(here, asked, score, engine, options)

@@ -109,7 +109,7 @@ def _p95(delays: list[float]) -> float:
 
 
 def _runs(paths: list[Path], told: Told, *, pace: bool) -> list[_Run]:
-    engine = load_engine()
+    engine = load_engine("en")
     runs = []
     for path in paths:
         told(f"listening to {path.name}{' in real time' if pace else ''}")

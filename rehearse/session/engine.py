@@ -11,7 +11,7 @@ from rehearse.hear.recogniser import Expectation, Recogniser
 from rehearse.hear.whisper import Whisper
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers
-from rehearse.language.english import English
+from rehearse.language import Language, load
 from rehearse.weights.step_judge import StepJudge
 from rehearse.weights.store import verified
 
@@ -20,23 +20,22 @@ SPEECH_MODEL = "whisper-base-int8"
 
 @dataclass(frozen=True)
 class Engine:
-    """The loaded models."""
+    """The loaded models. The recogniser hears one language."""
 
     recogniser: Recogniser
     readers: Readers
-    language: English
 
     def expectation(self, procedure: Procedure) -> Expectation:
         """What the recogniser should expect of a trainee who says this procedure."""
         return expect(procedure, self.language_of(procedure), phrases(procedure.language))
 
-    def language_of(self, procedure: Procedure) -> English:
+    def language_of(self, procedure: Procedure) -> Language:
         """The language with the operator's own words for this procedure."""
-        return self.language.added(procedure.words)
+        return load(procedure.language).added(procedure.words)
 
     def assessor(self, procedure: Procedure) -> Assessor:
         """A judge for one take of the procedure."""
-        return Assessor(procedure, self.readers, self.language)
+        return Assessor(procedure, self.readers, load(procedure.language))
 
 
 def load_readers() -> Readers:
@@ -44,6 +43,10 @@ def load_readers() -> Readers:
     return Readers(StepJudge("step-judge-mpnet"), StepJudge("step-judge-minilm"))
 
 
-def load_engine() -> Engine:
-    """All models. Raises ModelError when one is missing or altered."""
-    return Engine(Whisper(verified(SPEECH_MODEL)), load_readers(), English())
+def load_engine(language: str) -> Engine:
+    """All models, to hear one language.
+
+    Raises:
+        ModelError: one is missing or altered, or the speech model does not know the language.
+    """
+    return Engine(Whisper(verified(SPEECH_MODEL), language), load_readers())

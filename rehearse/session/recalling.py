@@ -20,7 +20,7 @@ from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE, Expectation, Sound
 from rehearse.hear.recording import Recording
 from rehearse.judge.verdict import Result
-from rehearse.language.english import English
+from rehearse.language import Language, load
 from rehearse.record import place
 from rehearse.record.log import Log
 from rehearse.record.take import takes_folder
@@ -61,8 +61,9 @@ def heard_in(
     recording: Path, question: Question, register: Register, engine: Engine
 ) -> tuple[Heard, ...]:
     """What is said in a recording that answers the question. Raises SoundError."""
-    expectation = _expectation((question,), register, engine.language)
-    found = listen(Recording(recording), engine.recogniser, expectation, engine.language)
+    language = load(register.language)
+    expectation = _expectation((question,), register, language)
+    found = listen(Recording(recording), engine.recogniser, expectation, language)
     return tuple(event for event in found if isinstance(event, Heard))
 
 
@@ -138,9 +139,10 @@ def _run(
     def keep(sound: Sound) -> None:
         clock.advance(sound.size / RATE)
 
-    expectation = _expectation(drill.questions, drill.register, engine.language)
+    language = load(drill.register.language)
+    expectation = _expectation(drill.questions, drill.register, language)
     ears = LiveListener(
-        source, engine.recogniser, expectation, engine.language, emit=happenings.put, keep=keep
+        source, engine.recogniser, expectation, language, emit=happenings.put, keep=keep
     )
 
     def prompted(event: PromptStarted | PromptEnded) -> None:
@@ -176,7 +178,7 @@ def _interrupting(interrupt: Callable[[], None]) -> Iterator[None]:
 
 
 def _expectation(
-    questions: Sequence[Question], register: Register, language: English
+    questions: Sequence[Question], register: Register, language: Language
 ) -> Expectation:
     """What may be said: every name that could be an answer, right or wrong, alike."""
     own = phrases(register.language)

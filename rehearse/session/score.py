@@ -14,7 +14,7 @@ from rehearse.hear.listener import listen
 from rehearse.hear.recogniser import Sound
 from rehearse.hear.recording import Recording
 from rehearse.judge.assess import Assessor
-from rehearse.language.english import English
+from rehearse.language import load
 from rehearse.record.page import page
 from rehearse.record.place import cannot_write, write_private
 from rehearse.record.report import Report
@@ -40,7 +40,8 @@ class Scorer:
             ModelError: a model is missing or altered.
         """
         self._procedure = procedure
-        self._engine = load_engine() if with_sound else None
+        heard = procedure.language if procedure and with_sound else ""
+        self._engine = load_engine(heard) if heard else None
         self._readers = self._engine.readers if self._engine else load_readers()
         self._pages: set[Path] = set()  # those written by now, none of which may be lost
 
@@ -90,7 +91,7 @@ class Scorer:
         return Report(take.header.id, take.procedure, assessor.result(), take.events, take.header)
 
     def _assessor(self, procedure: Procedure) -> Assessor:
-        return Assessor(procedure, self._readers, English())
+        return Assessor(procedure, self._readers, load(procedure.language))
 
     def _judged(self, path: Path, procedure: Procedure, events: Iterable[Event]) -> Report:
         assessor = self._assessor(procedure)

@@ -18,7 +18,6 @@ from rehearse.cli import book_listen
 from rehearse.errors import VoiceError
 from rehearse.events import Heard
 from rehearse.judge.verdict import Result, StepResult, Verdict
-from rehearse.session import engine
 from tests.authoring.conftest import ARM, Type
 
 DRUM = Step("drum", "Turn the mode drum to armed")
@@ -109,16 +108,12 @@ def test_lint_listens_when_asked(
     class Deaf:
         """Hears nothing of any step."""
 
-        def __init__(self, _engine: object) -> None:
-            """Needs no models."""
-
         def listened(self, procedure: Procedure) -> list[Listened]:
             """Each step missed by one voice."""
             trial = Trial(VOICES[0], "", Verdict.NOT_SAID)
             return [Listened(step, (trial,)) for step in procedure.steps[:1]]
 
     monkeypatch.setattr(book_listen, "Ears", Deaf)
-    monkeypatch.setattr(engine, "load_engine", lambda: None)
     path = tmp_path / "arm.yaml"
     path.write_text(ARM.read_text("utf-8"), "utf-8")
     (tmp_path / "decisions.yaml").write_text(

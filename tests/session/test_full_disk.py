@@ -118,7 +118,7 @@ def test_a_folder_that_may_not_be_written_gets_no_take(
 @pytest.fixture(autouse=True, scope="module")
 def models() -> Iterator[None]:
     """The models, loaded once for all tests here."""
-    loaded = engine.load_engine()
+    loaded = engine.load_engine("en")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine, "load_engine", lambda: loaded)
+        patch.setattr(engine, "load_engine", lambda _language: loaded)
         yield

@@ -73,9 +73,9 @@ def _verdicts(row: Row) -> dict[str, str]:
 @pytest.fixture(scope="module", autouse=True)
 def engine() -> Iterator[models.Engine]:
     """The models, loaded once for all tests here."""
-    loaded = models.load_engine()
+    loaded = models.load_engine("en")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(score, "load_engine", lambda: loaded)
+        patch.setattr(score, "load_engine", lambda _language: loaded)
         patch.setattr(score, "load_readers", lambda: loaded.readers)
         yield loaded
 
