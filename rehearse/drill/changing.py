@@ -14,6 +14,7 @@ from rehearse.drill.points import (
     slowness,
     stale,
 )
+from rehearse.drill.telling import LOST
 from rehearse.drill.values import Answered, DrillResult, Kind, Shout
 from rehearse.judge.verdict import Verdict
 from rehearse.measured import Measured
@@ -29,7 +30,7 @@ _RANKS = {
     name: rank
     for rank, name in enumerate(
         "forbidden stale wrong not_said incomplete unclear late short pause too_loud quiet order "
-        "other".split()
+        "other untimed".split()
     )
 }
 _OF_VERDICT = {
@@ -103,17 +104,23 @@ def _faults(result: DrillResult, answered: Answered) -> Iterator[Point]:
         told.append(_over(Change.TOO_LOUD, level, limits.calmer))
         told.append(_under(Change.QUIET, level, limits.louder))
     certain = [point for point in told if point is not None]
-    yield from certain or [Point(Change.OTHER, why=answered.faults[0])]
+    void = any(one.void == LOST for one in (answered.reaction, answered.went_on))
+    only_void = void and len(answered.faults) == 1
+    other = Point(Change.UNTIMED) if only_void else Point(Change.OTHER, why=answered.faults[0])
+    yield from certain or [other]
+
+
+# As a drill is scored, a limit is broken only where the error cannot make up for it.
 
 
 def _over(about: Change, measured: Measured, limit: float | None) -> Point | None:
-    if measured.value is None or limit is None or measured.value <= limit:
+    if measured.value is None or limit is None or measured.value - measured.error <= limit:
         return None
     return Point(about, value=measured.value, limit=limit)
 
 
 def _under(about: Change, measured: Measured, limit: float | None) -> Point | None:
-    if measured.value is None or limit is None or measured.value >= limit:
+    if measured.value is None or limit is None or measured.value + measured.error >= limit:
         return None
     return Point(about, value=measured.value, limit=limit)
 
@@ -132,7 +139,7 @@ def _better(result: DrillResult) -> Iterator[Point]:
         yield Point(Change.FADING, value=result.drop.value, rank=BETTER + 3)
     if (result.strain.value or 0.0) - result.strain.error > STRAINED:
         yield Point(Change.STRAINED, value=result.strain.value, rank=BETTER + 4)
-    slow = [one for one in answers(result) if slowness(one) > QUICK]
-    if slow:
-        slowest = max(slow, key=slowness)
+    slow = [(slowness(one) or 0.0, one) for one in answers(result)]
+    share, slowest = max(slow, key=lambda pair: pair[0], default=(0.0, None))
+    if slowest is not None and share > QUICK:
         yield Point(Change.SLOWEST, slowest.say, slowest.reaction.value, rank=BETTER + 5)

@@ -65,9 +65,10 @@ def answer_facts(answered: Answered, calm: Measured) -> Facts:
 def _answer_facts(answered: Answered, calm: Measured) -> Iterator[tuple[str, str]]:
     limits = answered.limits
     yield "began", f"{_after(answered.reaction)}{_limit('at most', limits.within, ' s')}"
-    if limits.every is not None or limits.lasts or answered.count > 1:
+    if limits.every is not None or answered.count > 1:
         yield "right sayings", _times(answered)
-        asked = _limit("at least", limits.lasts or None, " s")
+    if limits.lasts:
+        asked = _limit("at least", limits.lasts, " s")
         yield "went on", f"{measured(answered.went_on, ' s', 1)}{asked}"
         asked = _limit("from start to start at most", limits.every, " s")
         yield "longest silence", f"{measured(answered.silence, ' s', 1)}{asked}"
@@ -75,8 +76,12 @@ def _answer_facts(answered: Answered, calm: Measured) -> Iterator[tuple[str, str
 
 
 def _after(reaction: Measured) -> str:
-    told = measured(reaction, " s", 2)
-    return told if reaction.value is None else f"after {told}"
+    if reaction.value is None:
+        return measured(reaction, " s", 2)
+    if reaction.value < 0:
+        early = Measured(-reaction.value, reaction.error)
+        return f"{measured(early, ' s', 2)} before the cue was over"
+    return f"after {measured(reaction, ' s', 2)}"
 
 
 def _times(answered: Answered) -> str:
@@ -98,7 +103,7 @@ def stage_facts(stage: Staged) -> Facts:
     cue = "never came" if stage.cue is None else f"at {clock(stage.cue)}"
     facts = [("cue", cue)]
     if stage.stop_within is not None:
-        allowed = _limit("at most", stage.stop_within, " s")
+        allowed = _limit("not to be begun after", stage.stop_within, " s")
         facts.append(("left off after", f"{measured(stage.stopped, ' s', 1)}{allowed}"))
     return tuple(facts)
 

@@ -41,15 +41,15 @@ def _changed(result: DrillResult) -> Iterator[Point]:
         if stage.stop_within is None or stage.faults or not stage.answers:
             continue
         first = stage.answers[0]
-        if right(first) and first.reaction.value is not None and not stale(result, stage):
+        if right(first) and slowness(first) is not None and not stale(result, stage):
             yield Point(Keep.CHANGED, first.say, first.reaction.value)
 
 
 def _quick(result: DrillResult) -> Iterator[Point]:
-    timed = [one for one in answers(result) if right(one) and one.reaction.value is not None]
-    for answered in sorted(timed, key=slowness):
-        if slowness(answered) <= QUICK:
-            yield Point(Keep.QUICK, answered.say, answered.reaction.value)
+    timed = [(slowness(one), one) for one in answers(result) if right(one)]
+    quick = [(share, one) for share, one in timed if share is not None and share <= QUICK]
+    for _, answered in sorted(quick, key=lambda pair: pair[0]):
+        yield Point(Keep.QUICK, answered.say, answered.reaction.value)
 
 
 def _overall(result: DrillResult) -> Iterator[Point]:

@@ -45,6 +45,7 @@ class Change(StrEnum):
     QUIET = "quiet"
     TOO_LOUD = "too_loud"
     OTHER = "other"
+    UNTIMED = "untimed"
     UNFINISHED = "unfinished"
     EARLIER = "earlier"
     SLIP = "slip"
@@ -95,9 +96,15 @@ def rhythmic(answered: Answered) -> bool:
     return answered.limits.every is not None and answered.count >= FEWEST
 
 
-def slowness(answered: Answered) -> float:
-    """The reaction as a share of the time allowed; 0 when it was not measured."""
-    return (answered.reaction.value or 0.0) / (answered.limits.within or QUICK_SECONDS)
+def slowness(answered: Answered) -> float | None:
+    """The reaction as a share of the time allowed.
+
+    None when it was not measured, or began before its cue was over.
+    """
+    reaction = answered.reaction.value
+    if reaction is None or reaction < 0:
+        return None
+    return reaction / (answered.limits.within or QUICK_SECONDS)
 
 
 def stale(result: DrillResult, stage: Staged) -> tuple[Shout, ...]:

@@ -9,7 +9,10 @@ from enum import StrEnum
 from rehearse.coach.wording import first_words
 from rehearse.drill.facts import KINDS
 from rehearse.drill.model import Outcome
+from rehearse.drill.points import stale
 from rehearse.drill.values import Answered, DrillResult, Kind, Shout, Staged
+from rehearse.judge.verdict import Verdict
+from rehearse.measured import Measured
 
 
 class Sort(StrEnum):
@@ -52,7 +55,7 @@ _ENDED = {
 
 def items(result: DrillResult) -> tuple[Item, ...]:
     """Everything in order of its moment."""
-    found = [item for stage in result.stages for item in _stage(stage)]
+    found = [item for stage in result.stages for item in _stage(result, stage)]
     found += _shouts(result)
     found += [
         Item(Sort.LOST, lost.time, lost.time, lost.time, f"{lost.seconds:.2f} s of sound lost")
@@ -61,7 +64,7 @@ def items(result: DrillResult) -> tuple[Item, ...]:
     return tuple(sorted(found, key=lambda item: item.at))
 
 
-def _stage(stage: Staged) -> Iterator[Item]:
+def _stage(result: DrillResult, stage: Staged) -> Iterator[Item]:
     if stage.cue is None:
         return
     start = stage.cue if stage.cue_start is None else stage.cue_start
@@ -69,8 +72,7 @@ def _stage(stage: Staged) -> Iterator[Item]:
     yield Item(Sort.CUE, start, end, start, stage.told)
     if stage.stop_within is not None:
         until = stage.cue + stage.stop_within
-        stopped = stage.stopped.value
-        broken = stopped is not None and stopped > stage.stop_within
+        broken = bool(stale(result, stage))
         text = f"left off by now ({stage.stop_within:g} s)"
         yield Item(Sort.STOP, stage.cue, until, until, text, broken=broken)
     for answered in stage.answers:
@@ -85,16 +87,22 @@ def _limits(cue: float, answered: Answered, name: str) -> Iterator[Item]:
     limits, reaction = answered.limits, answered.reaction.value
     if limits.within is not None:
         until = cue + limits.within
-        broken = reaction is None or reaction > limits.within
+        never = answered.verdict is Verdict.NOT_SAID
+        broken = never or _certainly(answered.reaction, limits.within)
         text = f"{name or 'begun '}by now ({limits.within:g} s)"
         yield Item(Sort.BEGIN, cue, until, until, text, broken=broken)
     if limits.lasts and reaction is not None:
         began = cue + reaction
         until = began + limits.lasts
-        went_on = answered.went_on.value
-        broken = went_on is not None and went_on < limits.lasts
+        went_on = answered.went_on
+        broken = went_on.value is not None and went_on.value + went_on.error < limits.lasts
         text = f"{name or 'kept on '}until now ({limits.lasts:g} s)"
         yield Item(Sort.KEEP, began, until, until, text, broken=broken)
+
+
+def _certainly(measured: Measured, limit: float) -> bool:
+    """It is over the limit, whatever its error."""
+    return measured.value is not None and measured.value - measured.error > limit
 
 
 def _shouts(result: DrillResult) -> Iterator[Item]:
@@ -102,11 +110,9 @@ def _shouts(result: DrillResult) -> Iterator[Item]:
     before: Shout | None = None
     for shout in sorted(result.shouts, key=lambda shout: shout.start):
         again = before is not None and _same(before, shout)
-        notes = []
-        if shout.kind not in {Kind.ANSWER, Kind.OTHER}:
+        notes = [shout.why] if shout.why else []
+        if not shout.why and shout.kind not in {Kind.ANSWER, Kind.OTHER}:
             notes.append(KINDS[shout.kind])
-        if shout.why:
-            notes.append(shout.why)
         if shout.clipped:
             notes.append("overdriven")
         text = "again" if again else shout.text

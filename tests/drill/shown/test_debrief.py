@@ -16,6 +16,7 @@ from rehearse.drill.debrief import KEPT, SECONDS, debrief, told
 from rehearse.drill.keeping import keeps
 from rehearse.drill.phrasing import phrases
 from rehearse.drill.points import Change, Keep, Point, answers, right
+from rehearse.drill.telling import LOST
 from rehearse.drill.values import DrillResult, Kind
 from rehearse.errors import RehearseError
 from rehearse.events import Overflow
@@ -112,6 +113,28 @@ def test_no_level_without_a_calm_level(good: DrillResult) -> None:
     assert Keep.LOUD not in {point.about for point in keeps(bare)}
     quiet = with_answer(bare, 0, level=Measured(-30.0), faults=FAULT)
     assert changes(quiet)[0].about is Change.OTHER
+
+
+def test_lost_sound_is_no_fault_of_the_trainee(good: DrillResult) -> None:
+    """What could not be timed is to be done once more, not to be done better."""
+    void = with_answer(good, 0, reaction=Measured(None, 0.0, LOST), faults=FAULT)
+    assert changes(void)[0].about is Change.UNTIMED
+    quiet = with_answer(void, 0, level=Measured(2.0, 0.5))
+    assert changes(quiet)[0].about is Change.QUIET
+
+
+def test_an_error_that_makes_up_for_it_is_no_lateness(good: DrillResult) -> None:
+    """Three seconds give or take a tenth are not told as over three seconds."""
+    unsure = with_answer(good, 0, reaction=Measured(3.05, 0.1), faults=FAULT)
+    assert changes(unsure)[0].about is Change.OTHER
+
+
+def test_an_answer_before_the_end_of_its_cue_is_not_timed_aloud(good: DrillResult) -> None:
+    """ "You were quick, minus half a second" is nonsense."""
+    early = with_answer(good, 0, reaction=Measured(-0.5, 0.1))
+    assert "-0.5" not in debrief(early)
+    assert Keep.QUICK in [point.about for point in keeps(good)]
+    assert CALL not in [point.say for point in keeps(early) if point.about is Keep.QUICK]
 
 
 def test_silence_is_told_as_silence(good: DrillResult) -> None:

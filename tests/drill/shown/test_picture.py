@@ -124,8 +124,8 @@ def test_limits_stand_where_their_time_is_up(good: DrillResult) -> None:
 def test_a_broken_limit_is_heavy_and_says_no(good: DrillResult) -> None:
     """Late, too short, and shouting on are seen without reading the figures."""
     late = with_answer(good, 0, reaction=Measured(4.0, 0.1), went_on=Measured(5.0, 0.1))
-    stages = (late.stages[0], replace(late.stages[1], stopped=Measured(2.5, 0.1)))
-    shown = chart(replace(late, stages=stages), 0.0)
+    old = replace(shout(24.0, CALL, "fails", "signal.call"), kind=Kind.STALE)
+    shown = chart(replace(late, shouts=(*late.shouts, old)), 0.0)
     broken = [line.sort for line in shown.limits if line.broken]
     assert sorted(broken) == ["begin", "keep", "stop"]
     said = " ".join(line for one in shown.captions for line in one.main)

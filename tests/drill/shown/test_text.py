@@ -70,6 +70,12 @@ def test_what_was_not_measured_says_why(good: DrillResult) -> None:
     assert "50% of the shouts" in text
 
 
+def test_an_answer_before_the_end_of_its_cue_says_so(good: DrillResult) -> None:
+    """A negative reaction is told as what it is."""
+    early = with_answer(good, 0, reaction=Measured(-0.4, 0.02))
+    assert "began 0.40 ± 0.02 s before the cue was over (at most 3 s)" in flat(plain(early))
+
+
 def test_other_shouts_are_listed_with_their_reason(good: DrillResult) -> None:
     """What did not count can be looked up: when, what was heard, and why it did not."""
     flawed = replace(
