@@ -118,5 +118,5 @@ def _refuse_doubles(answer: Found, faults: Faults) -> None:
 
 
 def _branch(branch: Found) -> BranchDraft:
-    on = tuple(map(Outcome, branch.several("on"))) or tuple(Outcome)
+    on = tuple(map(Outcome, branch.several("if"))) or tuple(Outcome)
     return BranchDraft(branch, branch.one("to"), on)

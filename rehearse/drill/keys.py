@@ -50,7 +50,7 @@ ANSWER = (
 )
 BRANCH = (
     One("to", fields.identifier, "The stage that follows, or end.", required=True),
-    Several("on", OUTCOME, "[answered]", "After which outcomes; all of them when left out."),
+    Several("if", OUTCOME, "[answered]", "After which outcomes; all of them when left out."),
     One("chance", CHANCE, "Its weight against the others; 1 when left out."),
 )
 STAGE = (

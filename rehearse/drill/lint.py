@@ -15,8 +15,9 @@ from rehearse.book.model import Step
 from rehearse.drill.draft import AnswerDraft, DrillDraft, StageDraft
 from rehearse.drill.model import Outcome
 from rehearse.drill.reader import as_drill, read_draft
+from rehearse.drill.shouts import sayings
 from rehearse.errors import Problem
-from rehearse.judge.commands import match_command
+from rehearse.events import Heard
 from rehearse.judge.verdict import Verdict
 from rehearse.language import Language, load
 from rehearse.register.entries import Found
@@ -35,7 +36,7 @@ def lint_drill(path: Path) -> list[Problem]:
     drill = as_drill(draft)
     positions = drill.positions if draft.position else ()
     drafts = [read_draft(path, position) for position in positions] or [draft]
-    counts = _counting(load(drill.language).added(drill.lexicon).literal)
+    counts = _counting(load(drill.language).added(drill.lexicon))
     found = [problem for each in drafts for problem in _Lint(each, counts).problems()]
     return sorted(dict.fromkeys(found))
 
@@ -48,8 +49,8 @@ def _counting(language: Language) -> Counts:
 
     @cache
     def counts(said: str, wanted: str) -> bool:
-        match = match_command(wanted, language.tokens(said.split()), language)
-        return match.verdict is Verdict.SAID
+        found = sayings([Heard(0.0, 1.0, said)], [wanted], language)
+        return any(one.verdict is Verdict.SAID for one in found)
 
     return counts
 
@@ -80,7 +81,7 @@ class _Lint:
             return
         if not all(self.counts(placed.value, placed.value) for placed in answer.wordings):
             fault = "shouted word by word it is not taken as what it is"
-            mend = "say it without a question or a denial, or set 'command: false'"
+            mend = "say it without a question, or set 'command: false'"
             yield self._told("answer-missed", found, "", fault, mend)
         for number, placed in enumerate(answer.wordings if step is None else ()):
             field = f"{found.field}.{f'also[{number}]' if number else 'say'}"
@@ -137,11 +138,11 @@ class _Lint:
 
     def _idle(self, stage: StageDraft) -> Iterator[Problem]:
         for branch in stage.then:
-            if branch.found.values.get("on") and not stage.outcomes & {*branch.on}:
+            if branch.found.values.get("if") and not stage.outcomes & {*branch.on}:
                 fault = f"the stage cannot end {' or '.join(branch.on)}"
                 needs = "'never'" if Outcome.WRONG in branch.on else "'answers'"
                 mend = f"give the stage {needs}, or take the branch out"
-                yield self._told("branch-idle", branch.found, "on", fault, mend)
+                yield self._told("branch-idle", branch.found, "if", fault, mend)
         if "grace" in stage.found.values and not stage.found.values.get("silences"):
             fault = "nothing is silenced that could have a grace"
             yield self._told("grace-idle", stage.found, "grace", fault, "take it out")

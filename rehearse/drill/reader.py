@@ -41,11 +41,7 @@ def read_drill(path: Path, position: str = "") -> Drill:
         BookError: the file, a procedure that it names, or the lexicon of the folder cannot be
             read or has faults; `problems` holds all of them.
     """
-    drill = as_drill(read_draft(path, position))
-    if position and drill.positions and drill.position not in drill.positions:
-        listed = ", ".join(drill.positions)
-        raise ShelfError(f"{drill.id} is no drill of position '{position}'; it is for {listed}")
-    return drill
+    return as_drill(read_draft(path, position))
 
 
 def read_draft(path: Path, position: str = "") -> DrillDraft:
@@ -57,7 +53,7 @@ def read_draft(path: Path, position: str = "") -> DrillDraft:
     node = None if text is None else compose(text, faults)
     if node is None or text is None:
         raise faults.error()
-    who = position.upper() or (_first(node) if _MY_DOOR.search(text) else "")
+    who = _whose(position, node, text, path)
     place = Place(REFERRING, procedures_of(path), who)
     top = read_entry(filled(node, text, faults, place), "", DRILL, faults)
     steps = Steps(procedures_of(path), top.one("language"), faults)
@@ -68,13 +64,24 @@ def read_draft(path: Path, position: str = "") -> DrillDraft:
     return DrillDraft(top, stages, who, path)
 
 
-def _first(node: Node) -> str:
-    """The first position that the file names; nothing is told."""
+def _whose(position: str, node: Node, text: str, path: Path) -> str:
+    """The position that the file is read for; "" when its words do not depend on it."""
+    listed = _positions(node)
+    if not position:
+        return listed[0] if listed and _MY_DOOR.search(text) else ""
+    if listed and position.upper() not in listed:
+        known = ", ".join(listed)
+        raise ShelfError(f"{path.stem} is no drill of position '{position}'; it is for {known}")
+    return position.upper()
+
+
+def _positions(node: Node) -> tuple[str, ...]:
+    """The positions that the file names; nothing is told."""
     for key, value in node.entries if isinstance(node, Keys) else ():
         if key.text == "positions" and isinstance(value, Items):
             named = [each.text for each in value.items if isinstance(each, Scalar)]
-            return next(filter(is_position, named), "")
-    return ""
+            return tuple(filter(is_position, named))
+    return ()
 
 
 def procedures_of(path: Path) -> Path:

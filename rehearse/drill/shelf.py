@@ -14,7 +14,7 @@ from rehearse.drill.model import Drill
 from rehearse.drill.reader import read_drill
 from rehearse.errors import BookError, Problem, ShelfError
 
-_KEY = re.compile(r"^drill\s*:", re.MULTILINE)
+_KEY = re.compile(r"""^drill\s*:\s*["']?([A-Za-z0-9-]*)""", re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -66,12 +66,12 @@ def find_drill(
     text = str(name)
     if Path(text).suffix.lower() in {".yaml", ".yml"} or len(Path(text).parts) != 1:
         return read_drill(Path(text), position)
-    for path in _named(text, folders() if places is None else places):
-        if read_drill(path).id == text:
-            return read_drill(path, position)
-    by_id = {drill.id: drill for drill in drill_stock(places).drills}
-    if text in by_id:
-        return read_drill(by_id[text].path or Path(), position)
+    looked = folders() if places is None else places
+    for folder in looked:
+        for path in _likely(text, folder):
+            if _id_of(path) == text:
+                return read_drill(path, position)
+    by_id = {drill.id: drill for drill in drill_stock(looked).drills}
     close = nearest(text, by_id)
     mend = f"did you mean '{close}'?" if close else f"there are {', '.join(by_id) or 'none'}"
     raise ShelfError(f"there is no drill '{text}'; {mend}")
@@ -86,20 +86,21 @@ def drill_files(folder: Path) -> Iterator[Path]:
 
 def is_drill(path: Path) -> bool:
     """Whether this is a drill and no procedure: by its folder, or by its first key."""
-    if path.parent.name == DRILLS:
-        return True
+    return path.parent.name == DRILLS or bool(_id_of(path))
+
+
+def _likely(drill_id: str, folder: Path) -> list[Path]:
+    """The folder's drill files, those that are called as the drill is first."""
+    return sorted(drill_files(folder), key=lambda path: path.stem != drill_id)
+
+
+def _id_of(path: Path) -> str:
+    """The id that a drill file gives itself; nothing is told when it cannot be read."""
     try:
-        return _KEY.search(path.read_text("utf-8", errors="replace")) is not None
+        found = _KEY.search(path.read_text("utf-8", errors="replace"))
     except OSError:
-        return False
-
-
-def _named(drill_id: str, places: Sequence[Path]) -> Iterator[Path]:
-    """The files that are called as the drill is, first come first served."""
-    for folder in places:
-        for path in drill_files(folder):
-            if path.stem == drill_id:
-                yield path
+        return ""
+    return found[1] if found else ""
 
 
 def _taken(drill: Drill, first: Drill) -> BookError:

@@ -101,5 +101,5 @@ def _answer(answer: Answer) -> Row:
 
 
 def _branch(branch: Branch) -> Row:
-    return {"to": branch.to, "on": [outcome.value for outcome in branch.on],
+    return {"to": branch.to, "if": [outcome.value for outcome in branch.on],
             "chance": branch.chance}  # fmt: skip
