@@ -71,7 +71,7 @@ class Measuring:
         """When a saying begins that cannot begin before `since`, seconds."""
         if not self._sound.size:
             return Measured(said.start, BY_WORDS)
-        return onset(self._sound, said.start, since=since)
+        return onset(self._sound, said.start, ends=said.first_end, since=since)
 
     def end(self, said: Said, until: float | None) -> Measured:
         """When it ends, not after `until`, seconds."""

@@ -28,6 +28,7 @@ class Said:
     wording: what it was meant as; "" for other talk.
     verdict: said, unclear, wrong or incomplete; not said for other talk.
     swapped: (expected, heard) pairs; missing, added, doubtful: words.
+    first_end: end of its first word, seconds; None when the words have no times of their own.
     """
 
     start: float
@@ -39,6 +40,7 @@ class Said:
     missing: tuple[str, ...] = ()
     added: tuple[str, ...] = ()
     doubtful: tuple[str, ...] = ()
+    first_end: float | None = None
 
 
 def sayings(
@@ -119,7 +121,7 @@ class _Stretch:
         text = " ".join(word.text for word in words)
         start, until = words[0].start, max(words[0].start, words[-1].end)
         if match is None:
-            return Said(start, until, text)
+            return Said(start, until, text, first_end=words[0].end)
         doubtful = tuple(self._words[at].text for at in range(first, end) if at in self._doubtful)
         doubted = match.verdict is Verdict.SAID and doubtful
         return Said(
@@ -132,6 +134,7 @@ class _Stretch:
             match.missing,
             match.added,
             doubtful,
+            words[0].end,
         )
 
 
