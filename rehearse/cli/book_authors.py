@@ -82,7 +82,7 @@ def _add_freeze(kinds: Commands) -> None:
 
 def _add_schema(kinds: Commands) -> None:
     schema = add(kinds, "schema", "A JSON Schema with which an editor helps to write these files.")
-    kinds_of = ("procedure", "lexicon", "decisions", "sealed")
+    kinds_of = ("procedure", "drill", "lexicon", "decisions", "sealed")
     schema.add_argument(
         "kind", nargs="?", choices=kinds_of, default="procedure", help="which file; else procedure"
     )
@@ -90,8 +90,8 @@ def _add_schema(kinds: Commands) -> None:
 
 
 def _add_lint(kinds: Commands) -> None:
-    lint = add(kinds, "lint", "Every fault of a procedure file, and advice.")
-    lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedure files")
+    lint = add(kinds, "lint", "Every fault of a procedure or drill file, and advice.")
+    lint.add_argument("files", nargs="+", type=Path, metavar="FILE", help="procedures or drills")
     lint.add_argument(
         "--words-only",
         action="store_true",

@@ -20,6 +20,9 @@ from rehearse.book.schema import schema
 from rehearse.book.sealed import read_seals
 from rehearse.book.warnings import HEARD, JUDGED, WARNINGS
 from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
+from rehearse.drill.lint import lint_drill
+from rehearse.drill.schema import drill_schema
+from rehearse.drill.shelf import is_drill
 from rehearse.errors import BookError, ModelError
 from rehearse.register.reader import read_register
 
@@ -36,7 +39,8 @@ Asked = Callable[[Procedure], Iterable[Advice]]
 
 def schema_(options: argparse.Namespace) -> int:
     """Print a JSON Schema."""
-    print(json.dumps(schema(options.kind), ensure_ascii=False, indent=2))
+    found = drill_schema() if options.kind == "drill" else schema(options.kind)
+    print(json.dumps(found, ensure_ascii=False, indent=2))
     return PASSED
 
 
@@ -68,6 +72,8 @@ def _linted(path: Path, asked: Sequence[Asked], looked_for: Collection[str]) -> 
     if path.name in _BESIDE:
         _BESIDE[path.name](path)
         return []
+    if is_drill(path):
+        return [Weighed(problem) for problem in lint_drill(path)]
     procedure = reader.read(path)
     more = [each for ask in asked for each in ask(procedure)]
     return weigh(procedure, placed(procedure, [*advice(procedure), *more]), looked_for)

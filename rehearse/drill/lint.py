@@ -25,6 +25,21 @@ from rehearse.register.entries import Found
 SOONEST = 1.0  # seconds from a cue to the first word; who is quicker has guessed
 FASTEST = 4.0  # words a second that can be shouted and understood
 
+# The codes of the advice, with what each is about.
+ADVICE = {
+    "answer-forbidden": "an answer that holds words which its stage forbids",
+    "answer-missed": "a command that is not taken as itself, as a question",
+    "answers-alike": "an answer that counts as another of its stage too",
+    "branch-idle": "a branch that can never be taken",
+    "cast-idle": "a member of the cast who never speaks",
+    "fixed-times": "a drill whose cues all come at a fixed time",
+    "grace-idle": "a grace where nothing is silenced",
+    "limit-tight": "a limit that nobody can keep",
+    "long-command": "a shouted command longer than a breath",
+    "never-credited": "forbidden words that count as an answer",
+    "one-word": "a command of a single word",
+}
+
 
 def lint_drill(path: Path) -> list[Problem]:
     """What is worth mending although the file is valid, in file order, for every position.

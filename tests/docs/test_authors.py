@@ -4,53 +4,17 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from rehearse.book.shelf import VARIABLE
-from rehearse.cli import main, parser
+from rehearse.cli import parser
 from rehearse.safety import NOTICE
+from tests.docs.guide import ROOT, blocks_of, follow, read, typed
 from tests.docs.test_readme import COMMANDS, _is_command, _options
 
-ROOT = Path(__file__).resolve().parents[2]
-GUIDE = (ROOT / "docs" / "authors.md").read_text("utf-8")
-_BLOCK = re.compile(
-    r"(?:^`(?P<name>[\w./-]+)`:\n\n)?^```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.M | re.S
-)
-
-
-@dataclass(frozen=True)
-class Block:
-    """One fenced block. kind: sh (typed), text (expected of what was typed last), else a file."""
-
-    kind: str
-    name: str
-    text: str
-
-
-BLOCKS = [
-    Block(match["kind"], match["name"] or "", match["text"]) for match in _BLOCK.finditer(GUIDE)
-]
-
-
-def _typed(block: Block) -> Iterator[tuple[list[str], int]]:
-    """Each command of a block with the exit status it should end with."""
-    for line in block.text.splitlines():
-        command, _, remark = line.partition("#")
-        status = re.match(r" ends with (\d)", remark)
-        yield shlex.split(command), int(status[1]) if status else 0
-
-
-def _expanded(words: list[str]) -> list[str]:
-    """Patterns of file names replaced by the names, as a shell does."""
-    return [
-        name
-        for word in words
-        for name in (sorted(map(str, Path().glob(word))) if "*" in word else [word])
-    ]
+GUIDE = read("authors.md")
+BLOCKS = blocks_of(GUIDE)
 
 
 def test_the_guide_is_followed(
@@ -59,30 +23,7 @@ def test_the_guide_is_followed(
     """Who types what the guide says, in its order, gets what it says."""
     monkeypatch.chdir(tmp_path)
     Path("examples").symlink_to(ROOT / "examples")
-    printed = ""
-    looked_for = 0
-    for block in BLOCKS:
-        if block.name:
-            Path(block.name).parent.mkdir(exist_ok=True)
-            Path(block.name).write_text(block.text, "utf-8")
-        elif block.kind == "text":
-            for line in block.text.splitlines():
-                assert " ".join(line.split()) in printed, line
-                looked_for += 1
-        else:
-            assert block.kind == "sh"
-            printed = ""
-            for words, status in _typed(block):
-                if words[0] == "export":
-                    name, _, value = words[1].partition("=")
-                    assert name == VARIABLE
-                    monkeypatch.setenv(name, value)
-                    continue
-                assert main(_expanded(words[1:])) == status, words
-                out, err = capsys.readouterr()
-                assert err == ""
-                printed += " ".join(out.split()) + " "
-    assert looked_for >= 12
+    assert follow(BLOCKS, monkeypatch, capsys) >= 12
 
 
 def test_every_block_is_a_file_a_command_or_output() -> None:
@@ -93,7 +34,7 @@ def test_every_block_is_a_file_a_command_or_output() -> None:
 
 def test_the_guide_shows_every_command_of_authors() -> None:
     """A command for authors that the guide leaves out is one they will not find."""
-    shown = {words[2] for block in BLOCKS if block.kind == "sh" for words, _ in _typed(block)
+    shown = {words[2] for block in BLOCKS if block.kind == "sh" for words, _ in typed(block)
              if words[:2] == ["rehearse", "book"]}  # fmt: skip
     shown |= set(re.findall(r"`rehearse book (\w+)", GUIDE))
     wanted = {command[1] for command in COMMANDS if command[0] == "book"} - {"list"}

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from rehearse.drill.lint import lint_drill
+from rehearse.cli import main
+from rehearse.drill.lint import ADVICE, lint_drill
+from rehearse.drill.schema import drill_schema
 from tests.drill.conftest import GOOD
 
 Write = Callable[[str], Path]
@@ -65,3 +68,24 @@ def test_every_position_is_looked_at(write: Write) -> None:
     assert lint_drill(write(text.replace("[C4, C3]", "[C4]"))) == []
     (problem,) = lint_drill(write(text))
     assert problem.code == "never-credited"
+
+
+def test_the_command_line(write: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    """If this fails, 'book lint' takes a drill for a procedure, or 'book schema' knows none."""
+    good = write(GOOD)
+    assert main(["book", "lint", str(good)]) == 0
+    assert "nothing to mend" in capsys.readouterr().out
+    good.write_text(GOOD.replace("within: 2.5", "within: 0.5"), "utf-8")
+    assert main(["book", "lint", str(good)]) == 1
+    assert "[limit-tight]" in capsys.readouterr().out
+    good.write_text(GOOD.replace("every: 4", "every: 9"), "utf-8")
+    assert main(["book", "lint", str(good)]) == 2
+    assert "make 'lasts' longer" in capsys.readouterr().err
+    assert main(["book", "schema", "drill"]) == 0
+    assert json.loads(capsys.readouterr().out) == drill_schema()
+
+
+def test_every_code_is_given_and_told() -> None:
+    """If this fails, a piece of advice is never given, or has a code that nobody explains."""
+    (given,) = [mark.args[1] for mark in test_advice.pytestmark]  # type: ignore[attr-defined]
+    assert {code for _, _, code, _ in given} == set(ADVICE)
