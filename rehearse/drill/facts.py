@@ -148,4 +148,4 @@ def measured(one: Measured, unit: str, digits: int, *, sign: bool = False) -> st
 def _limit(word: str, limit: float | None, unit: str, *, sign: bool = False) -> str:
     if limit is None:
         return ""
-    return f" ({word} {limit:{'+' if sign else ''}g}{unit})"
+    return f" ({word} {round(limit, 2):{'+' if sign else ''}g}{unit})"

@@ -73,7 +73,7 @@ def _stage(result: DrillResult, stage: Staged) -> Iterator[Item]:
     if stage.stop_within is not None:
         until = stage.cue + stage.stop_within
         broken = bool(stale(result, stage))
-        text = f"left off by now ({stage.stop_within:g} s)"
+        text = f"left off by now ({round(stage.stop_within, 2):g} s)"
         yield Item(Sort.STOP, stage.cue, until, until, text, broken=broken)
     for answered in stage.answers:
         name = f"“{first_words(answered.say)}” " if len(stage.answers) > 1 else ""
@@ -89,14 +89,14 @@ def _limits(cue: float, answered: Answered, name: str) -> Iterator[Item]:
         until = cue + limits.within
         never = answered.verdict is Verdict.NOT_SAID
         broken = never or _certainly(answered.reaction, limits.within)
-        text = f"{name or 'begun '}by now ({limits.within:g} s)"
+        text = f"{name or 'begun '}by now ({round(limits.within, 2):g} s)"
         yield Item(Sort.BEGIN, cue, until, until, text, broken=broken)
     if limits.lasts and reaction is not None:
         began = cue + reaction
         until = began + limits.lasts
         went_on = answered.went_on
         broken = went_on.value is not None and went_on.value + went_on.error < limits.lasts
-        text = f"{name or 'kept on '}until now ({limits.lasts:g} s)"
+        text = f"{name or 'kept on '}until now ({round(limits.lasts, 2):g} s)"
         yield Item(Sort.KEEP, began, until, until, text, broken=broken)
 
 
