@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from rehearse.hear.clipping import clipped
+from rehearse.hear.energy import frame_power
 from rehearse.hear.level import active_level
 from rehearse.hear.pitch import pitch
 from rehearse.hear.recogniser import RATE, Sound
@@ -12,15 +17,23 @@ from rehearse.hear.voice import WINDOW, VoiceActivity
 from rehearse.measured import Measured
 
 READING_SECONDS = 30.0
-_SPOKEN = 10.0  # seconds of voice that make a level
-_CLIPS = 0.0001
+_VOICE = 0.5  # probability of a window that is speech
+_SPOKEN = 12.0  # seconds of voice that make a level; readers pause for a third of the time
+_CLIPS = 0.0002  # share of samples at full scale; fewer are single peaks that just fit
+_SILENCE = -75.0  # dB over full scale: a microphone that is switched off, or far too low
+_ROOM = 15.0  # dB by which a voice must stand over the room, or its pauses cannot be told
+_PARTS = 3  # of the reading, which must agree
+_EVEN = 6.0  # dB by which the parts may differ: more is another distance or another voice
+_ERROR = 0.3  # dB of the method; see docs/measurements.md
+_QUIET = 35  # percentile of the quieter half of the frames that is the room
+_NOTHING = -120.0  # dB: stands for no sound at all
 
 
 @dataclass(frozen=True)
 class Calm:
     """A calm reading as it was measured.
 
-    level: active level, dB over full scale; void, with the reason, when it was refused.
+    level: active level, dB over full scale; void, with the reason and the mend, when refused.
     pitch: its median, hertz. noise: level of the room, dB over full scale.
     spoken: seconds of voice. clipped: share of samples at full scale, 0..1.
     """
@@ -33,20 +46,88 @@ class Calm:
 
 
 def calm(sound: Sound, voice: VoiceActivity) -> Calm:
-    """What a calm reading says about the speaker; its level is void when it cannot be used."""
-    voiced = [
-        voice.probability(sound[at : at + WINDOW]) >= 0.5
-        for at in range(0, sound.size - WINDOW + 1, WINDOW)
-    ]
-    spoken = sum(voiced) * WINDOW / RATE
-    level = active_level(sound)
+    """What a calm reading says about the speaker; its level is void when it cannot be used.
+
+    voice: tells speech from other sound; its memory is cleared first.
+    """
+    voiced = _voiced(sound, voice)
+    spoken = float(voiced.sum()) * WINDOW / RATE
+    room = _room(sound, voiced)
     share = clipped(sound)
-    if level is None:
-        measured = Measured(None, 0.0, "nothing was heard; check the microphone")
-    elif spoken < _SPOKEN:
-        measured = Measured(None, 0.0, f"only {spoken:.0f} s were spoken; read the text to its end")
-    elif share > _CLIPS:
-        measured = Measured(None, 0.0, "the microphone clips; lower its gain or move away from it")
-    else:
-        measured = Measured(level, 0.5)
-    return Calm(measured, pitch(sound), -100.0, spoken, share)
+    noise = _decibels(room)
+    level = active_level(sound, room)
+    parts = [active_level(part, room) for part in np.array_split(sound, _PARTS)]
+    loud = [part for part in parts if part is not None]
+    apart = max(loud) - min(loud) if len(loud) == _PARTS else math.inf
+    reason = (
+        _silent(sound)
+        or _clips(share)
+        or _too_little(spoken)
+        or _too_loud(level, noise)
+        or _uneven(apart)
+    )
+    measured = Measured(None if reason else level, 0.0 if reason else _ERROR + apart / 2, reason)
+    return Calm(measured, pitch(sound), noise, spoken, share)
+
+
+# Why a reading cannot be used and what to do about it; "" when it can.
+
+
+def _silent(sound: Sound) -> str:
+    if sound.size and _decibels(float(np.mean(np.square(sound, dtype=np.float64)))) >= _SILENCE:
+        return ""
+    return "the microphone delivers no sound; switch it on or raise its input level"
+
+
+def _clips(share: float) -> str:
+    if share <= _CLIPS:
+        return ""
+    return "the microphone clips; lower its input level or move away from it"
+
+
+def _too_little(spoken: float) -> str:
+    if spoken >= _SPOKEN:
+        return ""
+    return f"only {spoken:.0f} s of voice were heard; read on until the time is over"
+
+
+def _too_loud(level: float | None, noise: float) -> str:
+    over = 0.0 if level is None else max(0.0, level - noise)
+    if over >= _ROOM:
+        return ""
+    return (
+        f"the room is too loud, the voice is only {over:.0f} dB over it; go where it is quieter "
+        "or move the microphone nearer"
+    )
+
+
+def _uneven(apart: float) -> str:
+    if apart <= _EVEN:
+        return ""
+    by = f" by {apart:.0f} dB" if math.isfinite(apart) else ""
+    return (
+        f"the voice changed{by} while reading; keep your distance from the microphone and read "
+        "evenly"
+    )
+
+
+def _voiced(sound: Sound, voice: VoiceActivity) -> npt.NDArray[np.bool_]:
+    """Which windows hold a voice."""
+    voice.reset()
+    windows = np.reshape(sound[: sound.size // WINDOW * WINDOW], (-1, WINDOW))
+    return np.array([voice.probability(window) >= _VOICE for window in windows], dtype=np.bool_)
+
+
+def _room(sound: Sound, voiced: npt.NDArray[np.bool_]) -> float:
+    """Mean power of the room: of the quieter frames, those without a voice where there are any."""
+    power = frame_power(sound)
+    if not power.size:
+        return 0.0
+    at = np.minimum(np.arange(len(power)) * (len(voiced) or 1) // len(power), len(voiced) - 1)
+    still = power[~voiced[at]] if len(voiced) else power
+    quiet = still if len(still) > len(power) // 20 else power
+    return float(np.percentile(quiet, _QUIET))
+
+
+def _decibels(power: float) -> float:
+    return max(_NOTHING, 10 * float(np.log10(max(power, 1e-30))))

@@ -32,14 +32,16 @@ _END_ERROR = 0.3  # dB seconds: divided by the length
 Envelope = npt.NDArray[np.float64]
 
 
-def active_level(sound: Sound) -> float | None:
+def active_level(sound: Sound, noise: float = 0.0) -> float | None:
     """Active speech level in dB relative to full scale; None when the sound is silent.
 
     The recommendation as it stands, the envelope taken each millisecond. Sound of less than half a
     second gives a rough figure: see `speech_level`.
+
+    noise: mean power of the background, which then does not count; 0 as the recommendation has it.
     """
     blocks = _blocks(sound)
-    return _level(float(np.sum(np.square(blocks))), _envelope(blocks), 0.0, last=len(blocks))
+    return _over_noise(blocks, _envelope(blocks), noise)
 
 
 def speech_level(sound: Sound, start: float, end: float) -> Measured:
@@ -72,9 +74,13 @@ def _going_on(part: Sound, noise: float) -> float | None:
     """Active level of a stretch that is said over and over, without the power of the noise."""
     blocks = _blocks(part)
     times = 1 + math.ceil(_MEMORY / len(blocks))
-    envelope = _envelope(np.tile(blocks, (times, 1)))
+    return _over_noise(blocks, _envelope(np.tile(blocks, (times, 1))), noise)
+
+
+def _over_noise(blocks: Envelope, envelope: Envelope, noise: float) -> float | None:
+    """Active level of blocks whose envelope is the last of `envelope`, without the noise."""
     floor = math.sqrt(2 / math.pi * noise)  # the envelope of the noise alone, were it Gaussian
-    envelope = np.sqrt(np.maximum(0.0, np.square(envelope) - floor**2))
+    envelope = np.sqrt(np.maximum(0.0, np.square(envelope) - floor**2)) if noise else envelope
     energy = float(np.sum(np.square(blocks))) - noise * blocks.size
     return _level(energy, envelope, _OVER_NOISE * floor, last=len(blocks))
 

@@ -96,10 +96,14 @@ def kept(person: str, device: str, path: Path | None = None) -> Calm | None:
     Raises:
         StoreError: the file of baselines cannot be read.
     """
-    for row in _rows(path or _own_file()):
+    file = path or _own_file()
+    for row in _rows(file):
         if (row["person"], row["device"]) == (person, device):
-            values = {key: row[key] for key in ("noise", "spoken", "clipped")}
-            return Calm(Measured(**row["level"]), Measured(**row["pitch"]), **values)
+            try:
+                values = {key: float(row[key]) for key in ("noise", "spoken", "clipped")}
+                return Calm(Measured(**row["level"]), Measured(**row["pitch"]), **values)
+            except (KeyError, TypeError, ValueError) as error:
+                raise _damaged(file) from error
     return None
 
 
@@ -109,11 +113,23 @@ def _own_file() -> Path:
 
 def _rows(file: Path) -> list[dict[str, Any]]:
     try:
-        rows: list[dict[str, Any]] = json.loads(file.read_text("utf-8"))
+        rows = json.loads(file.read_text("utf-8"))
     except FileNotFoundError:
         return []
-    except (OSError, ValueError) as error:
-        raise StoreError(
-            f"{file}: cannot be read ({error}); delete it and read in again"
-        ) from error
-    return rows
+    except ValueError as error:
+        raise _damaged(file) from error
+    except OSError as error:
+        raise StoreError(f"{file}: cannot be read ({error.strerror}); make it readable") from error
+    whole = isinstance(rows, list) and all(
+        isinstance(row, dict) and {"person", "device"} <= row.keys() for row in rows
+    )
+    if not whole:
+        raise _damaged(file)
+    return list(rows)
+
+
+def _damaged(file: Path) -> StoreError:
+    return StoreError(
+        f"{file}: holds no calm baselines that can be read; delete it and read in again with "
+        "'rehearse drill --baseline'"
+    )
