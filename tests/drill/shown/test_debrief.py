@@ -143,7 +143,9 @@ def test_silence_is_told_as_silence(good: DrillResult) -> None:
     for at in (0, 1):
         silent = with_answer(silent, at, verdict=Verdict.NOT_SAID, reaction=NOT_MEASURED)
     text = debrief(silent)
-    assert text.startswith("The drill is not passed yet. I heard no command of this drill. One thing to change.")
+    assert text.startswith(
+        "The drill is not passed yet. I heard no command of this drill. One thing to change."
+    )
     assert "keep" not in text
 
 
