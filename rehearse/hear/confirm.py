@@ -18,6 +18,7 @@ from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
 from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
+from rehearse.hear.unread import shortened, unread
 from rehearse.language import Flip, Language
 
 _REPAIR_ROUNDS = 2  # a mended word can show that its neighbour is a garble too
@@ -57,6 +58,14 @@ class Confirmer:
             for text in (*expectation.wordings, *expectation.contrasts)
             for word in plain(text).lower().split()
         }
+
+    def read(self, segment: Segment) -> tuple[Heard | Ghost, ...]:
+        """All that was said in the segment: the rest too where the recogniser stopped early."""
+        found = self.confirm(segment)
+        rest = unread(segment, found) if isinstance(found, Heard) else None
+        if rest is None or isinstance(found, Ghost):
+            return (found,)
+        return (shortened(found, rest), *self.read(rest))
 
     def confirm(self, segment: Segment) -> Heard | Ghost:
         """What was said in the segment, every slot tested; a Ghost when nobody said it."""

@@ -23,7 +23,7 @@ from faster_whisper.tokenizer import Tokenizer
 from rehearse.errors import ModelError
 from rehearse.events import Word
 from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
-from rehearse.hear.scoring import plain, plain_words
+from rehearse.hear.scoring import plain, plain_words, signs_spoken
 from rehearse.hear.vocabulary import other_script, vocabulary
 
 # Share of the silence's score that is taken off. Fitted on 24 real people, calm to shouting:
@@ -99,6 +99,7 @@ class Whisper:
             self._tokenizer = Tokenizer(known, True, task="transcribe", language=language)
         except ValueError as error:
             raise ModelError(f"the speech model does not know the language '{language}'") from error
+        self._language = language
         self._start: list[int] = list(self._tokenizer.sot_sequence)
         self._suppressed = [-1, *other_script(known, language)]
         self._features = FeatureExtractor()
@@ -151,7 +152,7 @@ class Whisper:
         )
         readings: dict[str, Transcript] = {}
         for ids, score in zip(result.sequences_ids, result.scores, strict=True):
-            text = " ".join(self._tokenizer.decode(ids).split())
+            text = signs_spoken(" ".join(self._tokenizer.decode(ids).split()), self._language)
             if plain(text):
                 readings.setdefault(plain(text), Transcript(text, (), float(score)))
         return tuple(readings.values())

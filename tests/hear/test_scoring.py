@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rehearse.hear.loops import without_loops
-from rehearse.hear.scoring import plain, plain_words, printed_words
+from rehearse.hear.scoring import plain, plain_words, printed_words, signs_spoken
 
 
 @pytest.mark.parametrize(
@@ -53,3 +53,15 @@ def test_many_different_words_are_no_loop() -> None:
     """Fast speech without repetition is left as it is."""
     words = tuple(f"word{at}" for at in range(30))
     assert without_loops(words, 2.0) == words
+
+
+@pytest.mark.parametrize(
+    ("printed", "spoken"),
+    [
+        ("Slide 2x2, slide 2×2", "Slide 2 by 2, slide 2 by 2"),
+        ("exit 2L, box, X2", "exit 2L, box, X2"),
+    ],
+)
+def test_a_sign_between_numbers_is_the_word_that_was_said(printed: str, spoken: str) -> None:
+    """'Slide! Two by two!' would be one word that no command holds, and never be credited."""
+    assert signs_spoken(printed, "en") == spoken
