@@ -132,11 +132,15 @@ class CueStarted:
 
 @dataclass(frozen=True)
 class CueEnded:
-    """The cue has sounded; `finished` is False when it was cut short."""
+    """The cue has sounded; `finished` is False when it was cut short.
+
+    late: seconds by which the device faltered while it played it; they are in `time`.
+    """
 
     time: float
     stage: str
     finished: bool = True
+    late: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -149,17 +153,16 @@ class StageOver:
 
 
 @dataclass(frozen=True)
-class LatencyMeasured:
-    """How long after the device was given a drill's cues the microphone heard them.
+class CueHeard:
+    """The microphone heard a drill's cue, found in the take's sound by its shape.
 
-    seconds: the median over the cues heard. error: what it may be off by, either way, seconds.
-    cues: how many were heard.
+    time: where its sound begins. given: the time of its `CueStarted`. error: of `time`, seconds.
     """
 
     time: float
-    seconds: float
+    stage: str
+    given: float
     error: float
-    cues: int
 
 
 @dataclass(frozen=True)
@@ -248,7 +251,7 @@ Event = (
     | CueStarted
     | CueEnded
     | StageOver
-    | LatencyMeasured
+    | CueHeard
     | Requested
     | Restarted
     | Stated
@@ -272,7 +275,7 @@ _KINDS: dict[str, type[Any]] = {
         CueStarted,
         CueEnded,
         StageOver,
-        LatencyMeasured,
+        CueHeard,
         Requested,
         Restarted,
         Stated,

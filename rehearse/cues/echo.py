@@ -1,13 +1,10 @@
-"""Where in a recording a cue is that the loudspeaker played: how late sound comes through both.
+"""Where in a recording a cue is that the loudspeaker played.
 
 The cue's own samples are laid along the recording and compared (normalised cross-correlation).
 Through a headset nothing is found, and nothing is claimed.
 """
 
 from __future__ import annotations
-
-from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -21,40 +18,22 @@ ALIKE = 0.35
 # A sound that is this much like itself a hundredth of a second and more later, as a bell or a beep
 # is, does not tell when it began.
 _VAGUE, _SHARP_SECONDS = 0.8, 0.01
-_ERROR = 0.01  # seconds: what one cue may be off by, beside the spread over several
+ERROR = 0.01  # seconds that a place may be off by, in a room with an echo
 
 
-@dataclass(frozen=True)
-class Latency:
-    """seconds: the median over the cues heard. error: either way. cues: how many were heard."""
+def heard_at(recording: Sound, given: float, cue: Sound, rate: int) -> float | None:
+    """The second of the recording at which a cue begins to be heard; None where it is not heard.
 
-    seconds: float
-    error: float
-    cues: int
-
-
-def latency(recording: Sound, given: Sequence[tuple[float, Sound]], rate: int) -> Latency | None:
-    """How long after a cue was given it is heard in the recording; None when none is heard.
-
-    given: the second of the recording at which each cue was given, and its samples.
+    given: the second at which the device was given it. cue: its samples.
     rate: samples a second, of both.
     """
-    found = [lag for at, cue in given if (lag := _lag(recording, at, cue, rate)) is not None]
-    if not found:
-        return None
-    middle = float(np.median(found))
-    spread = max(abs(lag - middle) for lag in found)
-    return Latency(round(middle, 4), round(_ERROR + spread, 4), len(found))
-
-
-def _lag(recording: Sound, at: float, cue: Sound, rate: int) -> float | None:
-    first = max(0, int(at * rate))
+    first = max(0, int(given * rate))
     piece = recording[first : first + len(cue) + int(LONGEST * rate)].astype(np.float64)
     if not cue.any() or len(piece) < len(cue) or _vague(cue.astype(np.float64), rate):
         return None
     alike = _likeness(piece, cue.astype(np.float64))
     best = int(np.argmax(alike))
-    return best / rate if alike[best] >= ALIKE else None
+    return (first + best) / rate if alike[best] >= ALIKE else None
 
 
 def _vague(cue: npt.NDArray[np.float64], rate: int) -> bool:

@@ -24,10 +24,11 @@ from rehearse.drill.reader import procedures_of, read_drill
 from rehearse.drill.values import Run
 from rehearse.drill.writing import written
 from rehearse.errors import RehearseError, StoreError
-from rehearse.events import Event, LatencyMeasured
+from rehearse.events import Event
 from rehearse.hear.recogniser import Sound
 from rehearse.measured import Measured
 from rehearse.record import flac, log, place
+from rehearse.record.cue_times import latency, placed
 from rehearse.record.take import TakeWriter
 from rehearse.safety import NOTICE
 
@@ -197,18 +198,12 @@ class DrillTake:
         return replace(read_drill(path), position=self.header.position)
 
     @property
-    def latency(self) -> Measured:
-        """What the microphone measured in this take, else what the devices state, seconds."""
-        for event in reversed(self.events):
-            if isinstance(event, LatencyMeasured):
-                return Measured(event.seconds, event.error)
-        return self.header.latency
-
-    @property
     def run(self) -> Run:
         """All that the drill's result follows from, but for the sound. Raises as `drill`."""
         header = self.header
-        return Run(self.drill, header.seed, header.headset, header.calm, self.latency, self.events)
+        late = latency(self.events, header.latency)
+        events = placed(self.events, late)
+        return Run(self.drill, header.seed, header.headset, header.calm, late, events)
 
 
 def _keep_words(drill: Drill, inside: Path) -> None:

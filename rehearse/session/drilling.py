@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from rehearse.cues.echo import latency
+from rehearse.cues.echo import ERROR, heard_at
 from rehearse.drill.answering import Answering
 from rehearse.drill.expected import RULE, expected
 from rehearse.drill.meant import ByMeaning
@@ -23,9 +23,8 @@ from rehearse.drill.runner import Runner, cue, welcome
 from rehearse.errors import RehearseError, VoiceError
 from rehearse.events import (
     CueEnded,
+    CueHeard,
     CueStarted,
-    Ended,
-    LatencyMeasured,
     Overflow,
     PromptEnded,
     PromptStarted,
@@ -98,7 +97,7 @@ def drill_live(
         try:
             with writer:
                 live.run(voice, cueing, show, tell)
-                _measure_latency(writer, drill, cueing)
+                _find_cues(writer, drill, cueing)
         except RehearseError as error:
             raise RehearseError(f"{error}; the take until then is in {writer.folder}") from error
     return DrillTake.open(writer.folder)
@@ -197,20 +196,17 @@ class Live:
         )
 
 
-def _measure_latency(writer: TakeWriter, drill: Drill, cueing: Cueing) -> None:
-    """Writes into the take how late its cues were heard, where the microphone heard them."""
+def _find_cues(writer: TakeWriter, drill: Drill, cueing: Cueing) -> None:
+    """Writes into the take where its cues begin in its sound, if the microphone heard them."""
     take = DrillTake.open(writer.folder)
     sound = np.concatenate([*take.sound(), np.zeros(0, np.float32)])
-    given: list[tuple[float, Sound]] = []
     for event in take.events:
         if isinstance(event, CueStarted):
             with contextlib.suppress(VoiceError):
                 samples = resampled(cueing.render(cue(drill, event.stage)), RATE)
-                given.append((event.time, samples))
-    found = latency(sound, given, RATE)
-    if found is not None:
-        ended = take.events[-1].time if isinstance(take.events[-1], Ended) else len(sound) / RATE
-        writer.write(LatencyMeasured(ended, found.seconds, found.error, found.cues))
+                found = heard_at(sound, event.time, samples, RATE)
+                if found is not None:
+                    writer.write(CueHeard(found, event.stage, event.time, ERROR))
 
 
 @contextmanager

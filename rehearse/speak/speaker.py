@@ -154,7 +154,7 @@ class Speaker:
             Piece(
                 lambda: self._voice.render(text),
                 lambda time: self._emit(PromptStarted(time, text, str(purpose))),
-                lambda time, finished: self._emit(PromptEnded(time, finished)),
+                lambda time, finished, _: self._emit(PromptEnded(time, finished)),
             )
         )
 
@@ -164,7 +164,7 @@ class Speaker:
             Piece(
                 lambda: self._rendered(cue),
                 lambda time: self._cued(CueStarted(time, cue.stage, cue.told)),
-                lambda time, finished: self._cued(CueEnded(time, cue.stage, finished)),
+                lambda time, finished, late: self._cued(CueEnded(time, cue.stage, finished, late)),
                 to_the_sample=True,
             )
         )

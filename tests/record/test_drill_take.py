@@ -17,17 +17,18 @@ from rehearse.drill.reader import read_drill
 from rehearse.errors import StoreError
 from rehearse.events import (
     CueEnded,
+    CueHeard,
     CueStarted,
     Ended,
     Event,
     Heard,
-    LatencyMeasured,
     Listening,
     Overflow,
     StageOver,
     Word,
 )
 from rehearse.measured import Measured
+from rehearse.record.cue_times import latency, placed
 from rehearse.record.drill_take import DrillTake, begin, is_drill_take
 from rehearse.record.retention import KEEP_DAYS, forget_sounds
 from rehearse.record.take import Take
@@ -112,13 +113,54 @@ def test_a_take_outlives_its_procedure(tmp_path: Path, book: Path, drill: Drill)
     assert DrillTake.open(take.folder).run.drill == drill
 
 
-def test_what_the_microphone_measured_takes_the_place_of_what_the_devices_state(
-    tmp_path: Path, drill: Drill
-) -> None:
-    """Reaction times are counted from when a cue was heard; the better figure must win."""
+def test_a_cue_that_was_heard_is_placed_where_it_was_heard(tmp_path: Path, drill: Drill) -> None:
+    """Reaction times are counted from there; what the devices state is the second best."""
     assert kept(tmp_path / "takes", drill).run.latency == Measured(0.0, 0.2)
-    measured = (*HAPPENED, LatencyMeasured(15.0, 0.21, 0.012, 3))
-    assert kept(tmp_path / "takes", drill, measured).run.latency == Measured(0.21, 0.012)
+    run = kept(tmp_path / "takes", drill, (*HAPPENED, CueHeard(4.41, "signal", 4.2, 0.01))).run
+    assert run.latency == Measured(0.21, 0.01)
+    assert run.events[:7] == HAPPENED
+
+
+TWO_CUES: tuple[Event, ...] = (
+    CueStarted(4.0, "signal", "a horn"),
+    CueEnded(6.0, "signal"),
+    CueStarted(10.0, "filling", "gas"),
+    CueEnded(12.0, "filling"),
+)
+
+
+def test_each_cue_has_its_own_place() -> None:
+    """A device that started one cue late does not make the reaction to the other one wrong."""
+    events = (*TWO_CUES, CueHeard(4.12, "signal", 4.0, 0.01), CueHeard(10.4, "filling", 10.0, 0.01))
+    late = latency(events, Measured(0.18, 0.1))
+    assert late.value is not None
+    starts = [e.time + late.value for e in placed(events, late) if isinstance(e, CueStarted)]
+    ends = [e.time + late.value for e in placed(events, late) if isinstance(e, CueEnded)]
+    assert starts == pytest.approx([4.12, 10.4])
+    assert ends == pytest.approx([6.12, 12.4])
+    assert late.error == pytest.approx(0.01)
+
+
+def test_a_cue_that_was_not_heard_has_the_error_of_the_others() -> None:
+    """A chime cannot be found by its shape: its time is no surer than the device is steady."""
+    events = (*TWO_CUES, CueHeard(4.12, "signal", 4.0, 0.01))
+    assert latency(events, Measured(0.18, 0.1)) == Measured(0.12, 0.01)
+    events = (
+        *TWO_CUES,
+        CueStarted(20.0, "chime", "a chime"),
+        CueEnded(21.5, "chime", late=0.3),
+        CueHeard(4.12, "signal", 4.0, 0.01),
+        CueHeard(10.16, "filling", 10.0, 0.01),
+    )
+    late = latency(events, Measured(0.18, 0.1))
+    assert late == Measured(0.14, 0.33)
+
+
+def test_a_device_that_faltered_makes_times_less_sure() -> None:
+    """Through a headset nobody knows whether it faltered before or after the cue began."""
+    events = (*TWO_CUES[:3], CueEnded(12.5, "filling", late=0.5))
+    assert latency(events, Measured(0.18, 0.1)) == Measured(0.18, 0.6)
+    assert placed(events, Measured(0.18, 0.6)) == events
 
 
 def test_a_changed_drill_is_refused(tmp_path: Path, drill: Drill) -> None:

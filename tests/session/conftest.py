@@ -154,8 +154,8 @@ class Ear:
 class Session:
     """One `rehearse practise`, or another command that makes a take, while it runs.
 
-    What happens in it is read from its take's log. environment: what is added to the server's;
-    with one the program has an input to which `type_in` writes.
+    What happens in it is read from its take's log. program: what Python runs. environment: what
+    is added to the server's; with one the program has an input to which `type_in` writes.
     """
 
     def __init__(
@@ -164,6 +164,7 @@ class Session:
         takes: Path,
         *options: str,
         command: tuple[str, ...] = ("practise", str(PROCEDURE)),
+        program: tuple[str, ...] = ("-m", "rehearse"),
         environment: dict[str, str] | None = None,
     ) -> None:
         self.server = server
@@ -172,7 +173,7 @@ class Session:
         self._out = (takes.parent / f"{takes.name}.out").open("w+", encoding="utf-8")
         self._err = (takes.parent / f"{takes.name}.err").open("w+", encoding="utf-8")
         self.program = subprocess.Popen(
-            [sys.executable, "-m", "rehearse", *command, "--takes", str(takes), *options],
+            [sys.executable, *program, *command, "--takes", str(takes), *options],
             cwd=ROOT,
             env={**server.environment, **(environment or {})},
             stdout=self._out,
@@ -194,7 +195,7 @@ class Session:
 
     def rows(self) -> list[Row]:
         """Every event in the log by now."""
-        logs = list(self.takes.glob("*/take.jsonl"))
+        logs = [*self.takes.glob("*/take.jsonl"), *self.takes.glob("*/drill.jsonl")]
         if not logs:
             return []
         lines = logs[0].read_text("utf-8").split("\n")[:-1]

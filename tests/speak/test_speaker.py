@@ -85,14 +85,20 @@ class FakeCues:
 class Stage:
     """A speaker with its events; the clock counts the times it was asked."""
 
-    def __init__(self, voice: FakeVoice, player: FakePlayer, cues: FakeCues | None = None) -> None:
+    def __init__(
+        self,
+        voice: FakeVoice,
+        player: FakePlayer,
+        cues: FakeCues | None = None,
+        tick: float = 1.0,
+    ) -> None:
         self.events: list[PromptEvent | CueEvent] = []
         self.voice, self.player = voice, player
         ticks = itertools.count()
         self.speaker = Speaker(
             voice,
             player,
-            lambda: float(next(ticks)),
+            lambda: next(ticks) * tick,
             self.events.append,
             cues=cues,
             cued=self.events.append,
@@ -231,7 +237,7 @@ def test_a_cue_comes_after_what_is_being_said_and_has_its_own_events() -> None:
 
     A trainee must be heard as soon as the cue is over; a device takes a while longer to close.
     """
-    stage = Stage(FakeVoice(), FakePlayer(), FakeCues())
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues(), tick=0.01)
     stage.speaker.say("One.", "welcome")
     stage.speaker.cue(SIGNAL)
     assert stage.player.playing.wait(5.0)
@@ -242,15 +248,15 @@ def test_a_cue_comes_after_what_is_being_said_and_has_its_own_events() -> None:
     stage.player.closed.set()
     assert stage.settle() == [
         PromptStarted(0.0, "One.", "welcome"),
-        PromptEnded(1.0),
-        CueStarted(2.0, "signal", "a horn"),
-        CueEnded(2.1, "signal"),
+        PromptEnded(0.01),
+        CueStarted(0.02, "signal", "a horn"),
+        CueEnded(0.12, "signal"),
     ]
 
 
 def test_the_end_of_a_cue_does_not_wait_for_the_device() -> None:
     """While the device is still closing, the end of the cue has been told."""
-    stage = Stage(FakeVoice(), FakePlayer(), FakeCues())
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues(), tick=0.01)
     stage.player.closed.clear()
     stage.player.release.set()
     stage.speaker.cue(SIGNAL)
@@ -261,6 +267,17 @@ def test_the_end_of_a_cue_does_not_wait_for_the_device() -> None:
     assert stage.speaker.busy
     stage.player.closed.set()
     assert len(stage.settle()) == 2
+
+
+def test_a_device_that_falters_makes_the_cue_end_later() -> None:
+    """The trainee can answer only once the sound has been heard, however late the device is."""
+    stage = Stage(FakeVoice(), FakePlayer(), FakeCues(), tick=0.5)
+    stage.player.release.set()
+    stage.speaker.cue(SIGNAL)
+    assert stage.settle() == [
+        CueStarted(0.0, "signal", "a horn"),
+        CueEnded(0.44, "signal", late=0.34),
+    ]
 
 
 def test_a_cue_that_is_stopped_ends_where_it_was_cut() -> None:

@@ -1,0 +1,162 @@
+"""What `drill` does: at the microphone, from recordings and kept runs, or reading in a baseline."""
+
+from __future__ import annotations
+
+import argparse
+import secrets
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rehearse.book.show import wrapped
+from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
+from rehearse.cli.drill_told import Telling, notice
+from rehearse.drill.debrief import debrief
+from rehearse.drill.facts import Facts
+from rehearse.drill.model import Drill
+from rehearse.drill.shelf import drill_stock, find_drill
+from rehearse.drill.values import DrillResult
+from rehearse.errors import RehearseError
+from rehearse.record.drill_take import DrillTake
+from rehearse.screen import PracticeView, waiting
+
+if TYPE_CHECKING:  # loading the engines takes a second that `--list` need not wait
+    from rehearse.session.engine import Engine
+    from rehearse.session.studio import Choices
+
+MOST_SEEDS = 100_000
+
+Scored = tuple[DrillResult, Facts]
+
+
+def drill_(options: argparse.Namespace) -> int:
+    """Runs `drill`; the exit status."""
+    if options.list:
+        return _list()
+    if options.baseline:
+        from rehearse.cli.drill_baseline import baseline
+
+        return baseline(options)
+    if options.take:
+        return _each(options.take, _from_take, options)
+    if not options.drill:
+        raise RehearseError("drill: no drill named; give its file or an id that --list shows")
+    drill = find_drill(options.drill, position=options.position)
+    seed = _seed(options)
+    with waiting("loading the models"):
+        from rehearse.session.engine import load_engine
+
+        engine = load_engine(drill.language)
+    if options.audio:
+        return _each(options.audio, lambda path: _from_audio(path, drill, seed, engine), options)
+    return _live(drill, seed, engine, options)
+
+
+def _seed(options: argparse.Namespace) -> int:
+    """The seed asked for, or a new one; it is shown, so that it can be given again."""
+    if options.audio and options.seed is None:
+        raise RehearseError("drill: --seed: recordings answer a known drill; give its seed")
+    seed: int = secrets.randbelow(MOST_SEEDS) if options.seed is None else options.seed
+    if not options.json:
+        say(f"seed {seed}")
+    return seed
+
+
+def _list() -> int:
+    """Every drill there is, and what is wrong with the other files."""
+    stock = drill_stock()
+    width = max((len(drill.id) for drill in stock.drills), default=0)
+    for drill in stock.drills:
+        positions = f" ({', '.join(drill.positions)})" if drill.positions else ""
+        for line in wrapped(
+            f"{drill.title}{positions}", f"{drill.id:{width}}  ", " " * (width + 2)
+        ):
+            say(line)
+    for error in stock.broken:
+        complain(error)
+    return UNUSABLE if stock.broken else PASSED
+
+
+def _each(
+    paths: Sequence[Path], scored: Callable[[Path], Scored], options: argparse.Namespace
+) -> int:
+    """Scores each input and shows what became of it; one that cannot be used stops no other."""
+    telling = Telling(options.json, options.pictures)
+    status = PASSED
+    for path in paths:
+        try:
+            with waiting(f"scoring {path}"):
+                result, facts = scored(path)
+            telling.show(path, result, facts)
+        except RehearseError as error:
+            if options.debug:
+                traceback.print_exception(error)
+            telling.refuse(path, error)
+            status = UNUSABLE
+            continue
+        status = max(status, PASSED if result.passed else NOT_PASSED)
+    return status
+
+
+def _from_take(path: Path) -> Scored:
+    from rehearse.session.drill_score import facts_of, scored
+
+    take = DrillTake.open(path)
+    if take.sound_path is None:
+        complain(f"{path}: its sound has been deleted: what the sound tells is not measured")
+    return scored(take), facts_of(take)
+
+
+def _from_audio(path: Path, drill: Drill, seed: int, engine: Engine) -> Scored:
+    from rehearse.hear.recording import Recording
+    from rehearse.session.drilled import drilled
+
+    return drilled(drill, seed, Recording(path), engine), (("Recording", path.name),)
+
+
+def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) -> int:
+    from rehearse.session.drill_score import facts_of, keep_result, scored
+    from rehearse.session.drilling import Performance, drill_live
+    from rehearse.session.reading import read_aloud
+
+    choices = _choices(options)
+    performance = Performance(drill, seed, options.person)
+    show = _unseen if options.json else PracticeView()
+    take = drill_live(performance, engine, choices, show=show, tell=complain)
+    result = scored(take, lambda: engine.readers)
+    keep_result(take, result)
+    if options.no_sound and take.sound_path is not None:
+        take.sound_path.unlink()
+    if take.header.calm.value is None:
+        complain(
+            "levels are not over your calm voice; read it in once: 'rehearse drill --baseline'"
+        )
+    words = debrief(result, drill.language)
+    if not options.json:
+        say(f" coach  {words}")
+    read_aloud([words], drill.language, choices, complain)
+    Telling(options.json, options.pictures).show(take.folder, result, facts_of(take))
+    if not options.json:
+        notice(f"Kept in {take.folder}; its picture: {take.folder / 'drill.png'}")
+    return PASSED if result.passed else NOT_PASSED
+
+
+def _unseen(_event: object) -> None:
+    """Nothing but JSON may be printed."""
+
+
+def _choices(options: argparse.Namespace) -> Choices:
+    from rehearse.session.studio import Choices
+
+    return Choices(
+        headset=options.headset,
+        takes=options.takes,
+        microphone=device(options.microphone),
+        loudspeaker=device(options.loudspeaker),
+    )
+
+
+def device(name: str | None) -> int | str | None:
+    """A device by its number or by part of its name."""
+    return int(name) if name is not None and name.isdigit() else name
