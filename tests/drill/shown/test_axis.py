@@ -24,6 +24,8 @@ def test_time_only_runs_down_and_evenly(spans: list[tuple[float, float]], scale:
     for piece in along.pieces:
         room = piece.bottom - piece.top
         assert room == pytest.approx(CUT if piece.cut else (piece.end - piece.start) * scale)
+        middle = along.y((piece.start + piece.end) / 2)
+        assert middle == pytest.approx((piece.top + piece.bottom) / 2)
 
 
 @settings(max_examples=40)

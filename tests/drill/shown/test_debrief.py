@@ -137,6 +137,12 @@ def test_an_answer_before_the_end_of_its_cue_is_not_timed_aloud(good: DrillResul
     assert CALL not in [point.say for point in keeps(early) if point.about is Keep.QUICK]
 
 
+def test_only_what_is_quick_is_called_quick(good: DrillResult) -> None:
+    """In time, but only just, is no reason for praise."""
+    just = with_answer(good, 0, reaction=Measured(2.5, 0.04))
+    assert CALL not in [point.say for point in keeps(just) if point.about is Keep.QUICK]
+
+
 def test_silence_is_told_as_silence(good: DrillResult) -> None:
     """Nothing is praised when nothing was said."""
     silent = replace(good, shouts=())

@@ -75,6 +75,28 @@ def test_a_level_below_the_calm_voice_goes_the_other_way(good: DrillResult) -> N
     assert shown.bars[0].x + shown.bars[0].width == pytest.approx(shown.bars[1].x)
 
 
+def test_without_a_calm_level_louder_is_still_longer(good: DrillResult) -> None:
+    """Levels over full scale are all below nought; a louder shout has the longer bar."""
+    levels = (-30.0, -20.0, -10.0)
+    shouts = [
+        replace(shout, level=Measured(level, 0.4))
+        for shout, level in zip(good.shouts, levels, strict=False)
+    ]
+    bars = chart(replace(good, calm=NOT_MEASURED, shouts=tuple(shouts)), 0.0).bars
+    widths = [bar.width for bar in bars]
+    assert widths == sorted(widths)
+    assert widths[2] == pytest.approx(widths[0] * 50 / 30, rel=0.01)
+
+
+def test_a_long_cue_does_not_run_into_the_heading(good: DrillResult) -> None:
+    """A first cue of many words stands below the title, its moment with it."""
+    told = "A colleague at the door calls: the slide hangs, it does not fill, stop them! " * 2
+    stages = (replace(good.stages[0], told=told), *good.stages[1:])
+    shown = chart(replace(good, stages=stages), 200.0)
+    assert shown.captions[0].top >= 200.0
+    assert shown.axis.top >= 200.0
+
+
 def test_cues_limits_and_shouts_are_named_in_order(good: DrillResult) -> None:
     """Cues with their words, limits with their seconds, shouts, and what repeats as such."""
     shown = [text for one in chart(good, 0.0).captions for text in one.main]
