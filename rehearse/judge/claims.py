@@ -5,34 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from rehearse.judge.polarity import DENIALS, opens_asking, undone_at
+from rehearse.judge.polarity import opens_asking, undone_at
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
-from rehearse.judge.slots import WEAK, Slot
+from rehearse.judge.slots import DONE, WEAK, Slot
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage, term
 from rehearse.judge.wording import contradictions
 from rehearse.language import Language
+from rehearse.language.grammar import Grammar
 from rehearse.language.token import Token
 
-# What makes a condition or a fancy of a clause wherever it stands, and of what follows it.
-CONDITIONS = frozenset({"if", "unless", "whether", "suppose", "imagine", "otherwise"})
-UNREAL = frozenset(
-    {"would", "could", "might", "may", "before", "until", "till", "without", "instead", "nobody",
-     "once", "perhaps", "maybe", "almost", "nearly"}
-)  # fmt: skip
-# Sets whose values are done to something: naming the other one is doing the opposite.
-DONE = frozenset({"arming", "opening", "locking", "fastening", "attachment", "inflation"})
-STATE = frozenset(  # what makes of such a value a remark on how something is
-    {"is", "are", "was", "were", "be", "been", "being", "still", "remain", "remains", "stay",
-     "stays", "read", "reads", "show", "shows", "from", "as"}
-)  # fmt: skip
-DETERMINERS = frozenset(
-    {"the", "a", "an", "my", "your", "his", "her", "our", "their", "other", "one", "each", "both",
-     "left", "right"}
-)  # fmt: skip
 NEAR = 3  # tokens before a value in which such a word stands
-DOERS = frozenset({"i", "we"})
-THINGS = frozenset({"other", "others", "they", "crew", "passenger", "passengers", "people"})
 
 
 @dataclass(frozen=True)
@@ -65,18 +48,18 @@ def asserted(
         context: what belongs to it. A word that these or the claim need themselves ("if the
             doors differ ...") does not count against it.
     """
-    tokens = span.tokens
-    if span.spoken[-1].text.endswith("?") or opens_asking(_led(tokens), language):
+    tokens, grammar = span.tokens, language.lexicon.grammar
+    if span.spoken[-1].text.endswith("?") or opens_asking(_led(tokens, grammar), language):
         return False
     own = {token.form for wording in (*claim, *context) for token in wording.tokens}
-    if any(t.form in CONDITIONS - own for t in tokens):
+    if any(t.form in grammar.conditions - own for t in tokens):
         return False
-    if any(t.form in UNREAL - own for t in tokens[:anchor]) or _subject(tokens, language):
+    if any(t.form in grammar.unreal - own for t in tokens[:anchor]) or _subject(tokens, language):
         return False
     names = {name for wording in claim for name in wording.terms.weights}
     hit = [token for token in tokens if term(token, language) in names]
     denied = sum(token.negated for token in hit)
-    if 2 * denied > len(hit) and not own & DENIALS:
+    if 2 * denied > len(hit) and not own & grammar.denials:
         return False
     return not any(_undone(tokens, at, names, language) for at in range(len(tokens)))
 
@@ -93,11 +76,10 @@ def anchor_of(wording: Wording, apart: Iterable[Wording], span: Span, language: 
 def _subject(tokens: Sequence[Token], language: Language) -> bool:
     """Whether somebody else is the one who does or says it."""
     lexicon = language.lexicon
-    first = next(
-        (t.form for t in _led(tokens) if t.form not in lexicon.stop_words - lexicon.other_speakers),
-        "",
-    )
-    return first in lexicon.other_speakers - THINGS
+    small = lexicon.stop_words - lexicon.other_speakers
+    led = _led(tokens, lexicon.grammar)
+    first = next((token.form for token in led if token.form not in small), "")
+    return first in lexicon.other_speakers - lexicon.grammar.things
 
 
 def _undone(tokens: Sequence[Token], at: int, names: set[str], language: Language) -> bool:
@@ -107,9 +89,9 @@ def _undone(tokens: Sequence[Token], at: int, names: set[str], language: Languag
     return bool(phrase) and next((n for n in after if n is not None), None) in names
 
 
-def _led(tokens: Sequence[Token]) -> Sequence[Token]:
+def _led(tokens: Sequence[Token], grammar: Grammar) -> Sequence[Token]:
     """The tokens without the small words that lead up to a clause."""
-    at = next((i for i, t in enumerate(tokens) if t.form not in {"and", "but", "so", "then"}), 0)
+    at = next((i for i, t in enumerate(tokens) if t.form not in grammar.openers), 0)
     return tokens[at:]
 
 
@@ -122,6 +104,7 @@ def opposite(
     turned round; or it does to a thing of the procedure what is the opposite of a critical step and
     part of none ("i disarm the door" where the door is to be armed).
     """
+    grammar = language.lexicon.grammar
     for step in prepared.steps:
         if not step.step.critical or step.step.command:
             continue
@@ -132,16 +115,16 @@ def opposite(
             and _share(step, span, language) >= about
             and not _fits_another(step, span, said, prepared, language)
         ):
-            return Opposite(step, _remark(span, against[0][1]), attempt=True)
+            return Opposite(step, _remark(span, against[0][1], grammar), attempt=True)
     for slot in said:
-        if slot.name in DONE and not slot.negated and not _is_noun(slot, span):
+        if slot.name in DONE and not slot.negated and not _is_noun(slot, span, grammar):
             undone = _undoes(slot, prepared)
             if (
                 undone is not None
                 and asserted(span, slot.first, undone.wordings, language)
                 and _of_the_procedure(slot, span, prepared, language)
             ):
-                return Opposite(undone, _remark(span, slot), attempt=False)
+                return Opposite(undone, _remark(span, slot, grammar), attempt=False)
     return None
 
 
@@ -188,15 +171,17 @@ def _of_the_procedure(slot: Slot, span: Span, prepared: Prepared, language: Lang
         and (token.form,) not in language.lexicon.joints
         and (name := term(token, language)) is not None
     ]
-    led = {t.form for t in span.tokens[max(0, slot.first - 1) : slot.first]}
-    return all(name in known for name in rest) and (bool(rest) or bool(led & DOERS))
+    doers = language.lexicon.grammar.doers
+    done_by = any(t.form in doers for t in span.tokens[max(0, slot.first - 1) : slot.first])
+    return all(name in known for name in rest) and (bool(rest) or done_by)
 
 
-def _is_noun(slot: Slot, span: Span) -> bool:
+def _is_noun(slot: Slot, span: Span, grammar: Grammar) -> bool:
     """Whether the value names or describes a thing ("the other arm", "the armed door")."""
-    return slot.first > 0 and span.tokens[slot.first - 1].form in DETERMINERS
+    return slot.first > 0 and span.tokens[slot.first - 1].form in grammar.describing
 
 
-def _remark(span: Span, slot: Slot) -> bool:
+def _remark(span: Span, slot: Slot, grammar: Grammar) -> bool:
+    """Whether the value only says how something is."""
     before = span.tokens[max(0, slot.first - NEAR) : slot.first]
-    return any(token.form in STATE for token in before)
+    return any(token.form in grammar.remarks for token in before)

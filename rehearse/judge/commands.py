@@ -19,7 +19,6 @@ from rehearse.language.token import Token
 _PHRASE_END = re.compile(r"[!?.,;:]+")
 RECOGNISABLE = 0.5  # least share of a command's words for a broken saying to count as an attempt
 SOUNDS_ALIKE = 0.75  # likeness of spelling above which a swapped word may be a recogniser's slip
-NEGATING = ("in", "un", "dis", "non", "de")  # prefixes that turn a word round
 
 
 @dataclass(frozen=True)
@@ -200,7 +199,7 @@ class _Match:
         before = denying_lead(self.heard[:first], {t.form for t in self.wanted}, self.language)
         tail = self.heard[last + 1 :]
         after = [t.form for t in tail] if taken_back(tail, self.language) else []
-        if self.language.denies_behind:
+        if self.language.denies_behind and not after:
             after = [t.form for t in tail if t.form in self.lexicon.negations]
         return [*before, *after]
 
@@ -262,8 +261,9 @@ def _lost_side(wanted: Token, heard: Token) -> bool:
 
 def _slip(wanted: str, heard: str, lexicon: Lexicon) -> bool:
     """Whether a swapped word may be the recogniser's doing: much alike, and no known opposite."""
+    reversing = lexicon.grammar.reversing
     opposites = any(
         (wanted,) in contrast.phrases and (heard,) in contrast.phrases
         for contrast in lexicon.contrasts
-    ) or any(wanted == prefix + heard or heard == prefix + wanted for prefix in NEGATING)
+    ) or any(wanted == prefix + heard or heard == prefix + wanted for prefix in reversing)
     return not opposites and Levenshtein.normalized_similarity(wanted, heard) >= SOUNDS_ALIKE

@@ -26,7 +26,7 @@ def unnamed(step: PreparedStep, tokens: Sequence[Token], language: Language) -> 
         and not any(_names(phrase, wording.tokens, language) for phrase in lost)
     ):
         return ""
-    return " and ".join(phrase.text for phrase in lost)
+    return language.lexicon.reasons["joined"].join(phrase.text for phrase in lost)
 
 
 def _names(phrase: Wording, tokens: Sequence[Token], language: Language) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,13 +12,13 @@ from rehearse.judge.slots import compare, slots
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage
 from rehearse.language import Language
+from rehearse.language.forms import WordForms
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
 ALIKE = 0.7  # likeness of spelling for a misprint of a word of four letters or more
+SHORT = 3  # letters of a word that is found by its sound alone; longer ones by spelling too
 NEAR = 0.6  # the same for a word that decides a step
-_UNVOICED = str.maketrans("bdgvz", "ptkfs")  # "lead" and "lit" differ by their voice alone
-_VOWELS = re.compile(r"[aeiouyhw]+")
 
 
 @dataclass(frozen=True)
@@ -131,47 +130,37 @@ def _repair_at(
     following = words[at + 1] if at + 1 < len(words) else ""
     if following:
         pair = words[at] + following
+        position = f"c{following}" if words[at] in lexicon.grammar.sound_of_c else ""
         both_known = words[at] in known and following in known
         for want in missing:
-            if pair == want or (words[at] in _SOUND_OF_C and want == f"c{following}"):
+            if want in {pair, position}:
                 return _Repair(want, 2, certain=True)
-            if len(want) > len("cab") and not both_known and _sounds_like(pair, want):
+            if len(want) > SHORT and not both_known and _sounds_like(pair, want, lexicon.words):
                 return _Repair(want, 2, certain=False)
     if words[at] in known:
         return None
     for want in missing:
-        near = _deciding(want, lexicon) and _near(words[at], want)
-        if near or _sounds_like(words[at], want):
+        near = _deciding(want, lexicon) and _near(words[at], want, lexicon.words)
+        if near or _sounds_like(words[at], want, lexicon.words):
             return _Repair(want, 1, certain=False)
     return None
 
 
-_SOUND_OF_C = frozenset({"see", "sea"})  # "see one" where the step names C1
-
-
-def _sounds_like(printed: str, wanted: str) -> bool:
-    if len(wanted) < 3 or len(printed) < 2:
+def _sounds_like(printed: str, wanted: str, forms: WordForms) -> bool:
+    if len(wanted) < SHORT or len(printed) < 2:
         return False
-    if skeleton(printed) == skeleton(wanted) and abs(len(printed) - len(wanted)) <= 2:
+    if forms.skeleton(printed) == forms.skeleton(wanted) and abs(len(printed) - len(wanted)) <= 2:
         return True
-    return len(wanted) > 3 and Levenshtein.normalized_similarity(printed, wanted) >= ALIKE
+    return len(wanted) > SHORT and Levenshtein.normalized_similarity(printed, wanted) >= ALIKE
 
 
 def _deciding(word: str, lexicon: Lexicon) -> bool:
     return word in lexicon.contrast_words or word in lexicon.words.numbers
 
 
-def _near(printed: str, wanted: str) -> bool:
+def _near(printed: str, wanted: str, forms: WordForms) -> bool:
     """A looser likeness, for words that decide: it only ever leads to doubt, not to credit."""
     if Levenshtein.normalized_similarity(printed, wanted) >= NEAR:
         return True
-    one, other = skeleton(printed), skeleton(wanted)
-    return len(other) > 1 and one.translate(_UNVOICED) == other.translate(_UNVOICED)
-
-
-def skeleton(word: str) -> str:
-    """The consonants that are heard, in a rough common spelling ("seal" and "sill": "sl")."""
-    text = word.replace("ph", "f").replace("ck", "k")
-    text = re.sub(r"c(?=[eiy])", "s", text).replace("c", "k")
-    text = _VOWELS.sub("", text)
-    return re.sub(r"(.)\1+", r"\1", text) or word
+    one, other = forms.skeleton(printed), forms.skeleton(wanted)
+    return len(other) > 1 and forms.muffled(one) == forms.muffled(other)

@@ -9,10 +9,7 @@ from rehearse.language import Language
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
-BOUNDS = frozenset({"then", "so", "but", "next", "now", "because", "once", "when", "if", "while"})
 SPEAKER_REACH = 4  # tokens between "i" and the verb of saying it belongs to
-SPOKEN_TO = frozenset({"to", "for", "with", "from"})  # who stands after these does not speak
-OPENING_NO = "no"  # denies only where it opens the lead: elsewhere it answers or corrects
 
 
 def denying_lead(lead: Sequence[Token], command: Collection[str], language: Language) -> list[str]:
@@ -22,12 +19,12 @@ def denying_lead(lead: Sequence[Token], command: Collection[str], language: Lang
     between it and the command but verbs of saying and small words: "the pin is not stuck, door two
     left armed" denies something else. `command` are the command's own words.
     """
-    lexicon = language.lexicon
+    lexicon, noes = language.lexicon, language.lexicon.grammar.noes
     clause = _last_clause(lead, lexicon)
     for at in range(len(clause) - 1, -1, -1):
         phrase = undone_at(clause, at, lexicon)
         form = clause[at].form
-        if phrase or (form in lexicon.negations and form != OPENING_NO):
+        if phrase or form in lexicon.negations - noes:
             return [token.form for token in clause[at:]]
         if not _free(clause, at, command, lexicon):
             break
@@ -35,9 +32,9 @@ def denying_lead(lead: Sequence[Token], command: Collection[str], language: Lang
     bare = [token.form for token in lead if token.form not in own]
     while bare and bare[0] in lexicon.lead_ins:
         bare.pop(0)
-    if bare and bare[0] == OPENING_NO and all(form in lexicon.lead_ins for form in bare[1:]):
+    if bare and bare[0] in noes and all(form in lexicon.lead_ins for form in bare[1:]):
         fresh = any(token.form in lexicon.own_speakers for token in lead)
-        return [] if fresh else [OPENING_NO]
+        return [] if fresh else bare[:1]
     return _reported(clause, lexicon)
 
 
@@ -45,7 +42,7 @@ def _last_clause(lead: Sequence[Token], lexicon: Lexicon) -> Sequence[Token]:
     """What stands after the last joint, or from the speaker of the last verb of saying on."""
     start = 0
     for at, token in enumerate(lead):
-        if token.form in BOUNDS:
+        if token.form in lexicon.grammar.bounds:
             start = at + 1
     verbs = [at for at in range(start, len(lead)) if _saying(lead[at], lexicon)]
     if verbs:
@@ -57,7 +54,7 @@ def _last_clause(lead: Sequence[Token], lexicon: Lexicon) -> Sequence[Token]:
 def _free(clause: Sequence[Token], at: int, command: Collection[str], lexicon: Lexicon) -> bool:
     """Whether a word between a denial and the command may stand there without being denied."""
     token = clause[at]
-    if token.form == "out":  # of a lamp, unless it is called out
+    if token.form in lexicon.grammar.called_out:  # else it is said of a lamp
         return at > 0 and _saying(clause[at - 1], lexicon)
     small = lexicon.lead_ins | lexicon.command_small | lexicon.stop_words | lexicon.bridges
     small |= lexicon.before_doors
@@ -77,11 +74,12 @@ def _reported(clause: Sequence[Token], lexicon: Lexicon) -> list[str]:
         at
         for at, token in enumerate(clause[: verbs[-1]])
         if token.form in lexicon.own_speakers or _another(token, lexicon)
-        if at == 0 or clause[at - 1].form not in SPOKEN_TO
+        if at == 0 or clause[at - 1].form not in lexicon.grammar.spoken_to
     ]
     if not speakers:
         return []
-    joined = any(token.form == "and" for token in clause[speakers[-1] + 1 : verbs[-1]])
+    ands = lexicon.grammar.ands
+    joined = any(token.form in ands for token in clause[speakers[-1] + 1 : verbs[-1]])
     subject = speakers[0] if joined else speakers[-1]
     if not _another(clause[subject], lexicon):
         return []

@@ -26,6 +26,9 @@ class PartWords:
     copulas: frozenset[str]
     joints: frozenset[str]
     actors: frozenset[str]
+    ands: frozenset[str]
+    links: frozenset[str]
+    helpers: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,9 @@ def part_words(code: str) -> PartWords:
         copulas=frozenset(data["copulas"]),
         joints=frozenset(data["joints"]),
         actors=frozenset(data["actors"]),
+        ands=frozenset(data["ands"]),
+        links=frozenset(data["links"]),
+        helpers=frozenset(data["helpers"]),
     )
 
 
@@ -140,7 +146,7 @@ class _Parser:
 
     def _phrase_cut(self, at: int, first: int) -> bool:
         ends = self._forms[at] in self._words.ends
-        if at > first and self._forms[at] == "and" and self._joins_things(at):
+        if at > first and self._forms[at] in self._words.ands and self._joins_things(at):
             ends = False
         opens = self._opener(self._words.places, at) is not None
         return ends or opens or (at > first and self._after_comma(at))
@@ -174,25 +180,26 @@ class _Parser:
                 continue
             actions.append(self._print(at, at + 1))
             start = at + 1
-            while start < len(self._forms) and self._forms[start] in {"that", "to"}:
+            while start < len(self._forms) and self._forms[start] in self._words.links:
                 start += 1
             objects.append(self._print(start, self._phrase_end(start)))
         return tuple(actions), tuple(objects)
 
     def _heads(self, at: int) -> bool:
         """Whether a clause of the main sentence starts at this token."""
-        small = self._words.joints | self._negations | {"do"}
+        joints = self._words.joints
+        small = joints | self._negations | self._words.helpers
         if not self._free[at] or self._forms[at] in small | self._words.ends:
             return False
         before = at - 1
-        while before >= 0 and self._free[before] and self._forms[before] in small - {"and", "then"}:
+        while before >= 0 and self._free[before] and self._forms[before] in small - joints:
             before -= 1
         if before < 0 or not any(self._free[: before + 1]):
             return True
         if self._after_comma(before + 1):
             return self._forms[at] in self._words.determiners
         alone = at + 1 == len(self._forms) or not self._free[at + 1]
-        joint = self._free[before] and self._forms[before] in self._words.joints
+        joint = self._free[before] and self._forms[before] in joints
         return joint and not alone and not self._joins_things(before)
 
     def _take(self, first: int, end: int) -> str:

@@ -11,17 +11,8 @@ from rehearse.language.lexicon import Form, Lexicon
 from rehearse.language.token import Token
 
 SHARED = 2  # words of the step that must be there before their negation says anything
-TURNING = frozenset({"until", "till", "before", "unless", "only", "without", "than", "except"})
-NOBODY = frozenset({"nobody", "none", "nothing", "no", "neither", "nor"})
-DENIALS = frozenset({"not", "never", "hardly", "forgot", "forgotten"})
-ANSWERS = frozenset({"yes", "no", "yeah"})
 OPENING = 4  # tokens within which a denial opens a saying, whatever stands before it
 TAIL = 8  # tokens at most that take back what was said
-RETRACTS = frozenset({"no", "not", "never", "wrong", "kidding", "joking"})
-LED_IN = frozenset({"and", "then", "so", "now", "but", "oh", "sorry", "next"})
-MODALS = frozenset({"would", "should", "could", "might", "ought"})  # before "have" and a participle
-WITHOUT = ("without",)
-ENDS_CLAUSE = frozenset({"but", "because", "so", "or", "if"})
 
 
 def denied(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
@@ -52,24 +43,26 @@ def denied_outright(
     ("never open it before ..."), and a step that is negated itself is another matter: these two
     are left to the readers. `before` and `after` are the words next to the saying.
     """
+    grammar = language.lexicon.grammar
     own = {token.form for token in step}
     whole = (*_led_up(step, before, language), *said)
     plain = _affirmed_twice(_plain(whole, language.lexicon), language.lexicon)
     if _taken_back(step, [*plain, *after], language):
         return True
-    if own & DENIALS:
+    if own & grammar.denials:
         return False
     if _undone(step, plain, language) or _nobody_does(step, plain, language):
         return True
-    if any(token.form in TURNING and token.form not in own for token in said):
+    if any(token.form in grammar.turning - own for token in said):
         return False
     return _opens_with_denial(step, plain, language) or _all_denied(step, plain, language)
 
 
 def _all_denied(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether every word of the step that was said stands under a "not"."""
+    nothing = language.lexicon.grammar.nothing
     wanted, got = _content(step, language), _content(said, language)
-    if any(wanted.values()) or any(token.form in NOBODY for token in said):
+    if any(wanted.values()) or any(token.form in nothing for token in said):
         return False
     shared = [word for word in wanted if word in got]
     return len(shared) >= SHARED and all(got[word] for word in shared)
@@ -77,13 +70,11 @@ def _all_denied(step: Sequence[Token], said: Sequence[Token], language: Language
 
 def taken_back(tail: Sequence[Token], language: Language) -> bool:
     """Whether what follows a saying is nothing but its taking back ("no it is not", "not yet")."""
-    lexicon = language.lexicon
+    lexicon, grammar = language.lexicon, language.lexicon.grammar
     forms = [token.form for token in _plain(tail, lexicon)]
-    while forms and forms[0] in LED_IN:
-        forms.pop(0)
-    clause = list(takewhile(lambda form: form not in ENDS_CLAUSE, forms[:TAIL]))
+    clause = list(takewhile(lambda form: form not in grammar.clause_ends, forms[:TAIL]))
     small = lexicon.stop_words | lexicon.retracting | lexicon.negations
-    return all(form in small for form in clause) and not RETRACTS.isdisjoint(clause)
+    return all(form in small for form in clause) and not grammar.retracts.isdisjoint(clause)
 
 
 def _taken_back(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
@@ -96,40 +87,44 @@ def _taken_back(step: Sequence[Token], said: Sequence[Token], language: Language
         return False
     if len(tail) == 1 and opens_asking(said, language):
         return False  # a question answered
-    listed = any(token.form == "no" for token in said[max(0, last - 2) : last + 1])
+    noes = language.lexicon.grammar.noes
+    listed = any(token.form in noes for token in said[max(0, last - 2) : last + 1])
     return not (listed and len(tail) == 1)  # "water no obstacles no"
 
 
 def _undone(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the saying opens by calling the step undone ("i would have turned")."""
-    lexicon = language.lexicon
-    verbs = {_word(token, language) for token in step} - {"be", "have"}
+    lexicon, grammar = language.lexicon, language.lexicon.grammar
+    verbs = {_word(token, language) for token in step} - grammar.light_verbs
     for at in range(max(OPENING, _opening(step, said, language))):
         phrase = undone_at(said, at, lexicon)
         verb = _after_bridges(said, at + len(phrase), lexicon)
         if not phrase or verb is None or _verbs(verb, language).isdisjoint(verbs):
             continue
-        if phrase == WITHOUT and any(token.form == "without" for token in step):
-            continue
-        needs = "ing" if phrase == WITHOUT else ""
-        return verb.form.endswith(needs) and (phrase[0] not in MODALS or _participle(verb, lexicon))
+        if phrase[0] in grammar.without:
+            if any(token.form in grammar.without for token in step):
+                continue
+            return bool(lexicon.words.gerund_of(verb.form))
+        return phrase[0] not in grammar.modals or _participle(verb, lexicon)
     return False
 
 
 def undone_at(said: Sequence[Token], at: int, lexicon: Lexicon) -> Form:
     """The phrase at this place that calls what follows undone ("would have"); () for none."""
     forms = tuple(token.form for token in said[at : at + 5])
-    return next((f for f in (*lexicon.undone, WITHOUT) if forms[: len(f)] == f), ())
+    return next((f for f in lexicon.undone if forms[: len(f)] == f), ())
 
 
 def _nobody_does(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether nobody is said to do what the step's first verb names."""
+    grammar = language.lexicon.grammar
     lead = _lead_verb(step, language)
-    if any(token.form in NOBODY for token in step[:2]):
+    if any(token.form in grammar.nothing for token in step[:2]):
         return False
     for at, token in enumerate(said[: _opening(step, said, language)]):
-        nobody = token.form in {"nobody", "none", "neither"}
-        if nobody or (token.form == "no" and at + 1 < len(said) and said[at + 1].form == "one"):
+        following = said[at + 1].form if at + 1 < len(said) else ""
+        no_one = token.form in grammar.noes and following in grammar.one
+        if no_one or token.form in grammar.nobody:
             verb = _after_bridges(said, at + 1, language.lexicon)
             if verb is not None and lead in _verbs(verb, language):
                 return True
@@ -142,11 +137,14 @@ def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: L
     Of a step with an order ("finish it before you cross") only the first verb is denied so: "do
     not cross before it is finished" says the same.
     """
-    ordered = any(token.form in TURNING for token in step)
+    grammar = language.lexicon.grammar
+    if language.denies_behind:
+        return False
+    ordered = any(token.form in grammar.turning for token in step)
     lead = _lead_verb(step, language)
     verbs = {lead} if ordered and lead else {_word(token, language) for token in step}
     for at, token in enumerate(said[: max(OPENING, _opening(step, said, language))]):
-        if token.form in DENIALS:
+        if token.form in grammar.denials:
             verb = _after_bridges(said, at + 1, language.lexicon)
             if verb is not None and not _verbs(verb, language).isdisjoint(verbs):
                 return True
@@ -155,8 +153,11 @@ def _opens_with_denial(step: Sequence[Token], said: Sequence[Token], language: L
 
 def asks(step: Sequence[Token], said: Sequence[Token], language: Language) -> bool:
     """Whether the saying opens as a question or a fancy, unanswered, and the step does not."""
+    grammar = language.lexicon.grammar
     own = {token.form for token in step}
-    if any(t.form in ANSWERS - own for t in said) or (step and step[0].form == "if"):
+    if any(token.form in grammar.answers - own for token in said):
+        return False
+    if step and step[0].form in grammar.suppositions:
         return False
     opens = opens_asking(said, language) or opens_asking(_plain(said, language.lexicon), language)
     return opens and not opens_asking(step, language)
@@ -182,13 +183,13 @@ def _after_bridges(said: Sequence[Token], at: int, lexicon: Lexicon) -> Token | 
 def _participle(token: Token, lexicon: Lexicon) -> bool:
     if token.form in lexicon.participles:
         return True
-    return lexicon.words.lemma(token.form) != token.form and not token.form.endswith("s")
+    return lexicon.words.may_be_participle(token.form)
 
 
 def _lead_verb(step: Sequence[Token], language: Language) -> str:
     """The verb that opens the step's sentence; "" when it opens with a condition."""
-    first = step[0] if step else None
-    return "" if first is None or first.form in {"if", "when", "once"} else _word(first, language)
+    conditions = language.lexicon.grammar.conditions_open
+    return _word(step[0], language) if step and step[0].form not in conditions else ""
 
 
 def _led_up(step: Sequence[Token], before: Sequence[Token], language: Language) -> Sequence[Token]:
@@ -208,11 +209,10 @@ def _led_up(step: Sequence[Token], before: Sequence[Token], language: Language) 
 
 def _verbs(token: Token, language: Language) -> set[str]:
     """The verbs that a word may be a form of, by lemma or the head of its synonyms."""
-    form = token.form
-    bases = {language.lexicon.words.lemma(form), language.lexicon.participles.get(form, form)}
-    if form.endswith("ing"):
-        bases |= {form[:-3], f"{form[:-3]}e", form[:-4]}
-    return {language.lexicon.synonyms.get(base, base) for base in bases}
+    form, lexicon = token.form, language.lexicon
+    bases = {lexicon.words.lemma(form), lexicon.participles.get(form, form)}
+    bases |= lexicon.words.gerund_of(form)
+    return {lexicon.synonyms.get(base, base) for base in bases}
 
 
 def _word(token: Token, language: Language) -> str:
@@ -230,14 +230,15 @@ def _weighty(tokens: Iterable[Token], language: Language) -> list[Token]:
 
 def _affirmed_twice(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """The tokens with "never forget to" and its like taken out: what follows is affirmed."""
+    denials = lexicon.grammar.denials
     kept: list[Token] = []
     freeing = False
     for at, token in enumerate(tokens):
         after = tokens[at + 1].form if at + 1 < len(tokens) else ""
         before = tokens[at - 1].form if at else ""
-        if token.form in DENIALS and after in lexicon.undoing:
+        if token.form in denials and after in lexicon.undoing:
             freeing = True
-        elif token.form in lexicon.undoing and before in DENIALS:
+        elif token.form in lexicon.undoing and before in denials:
             continue
         else:
             freeing = freeing and token.negated
@@ -255,7 +256,7 @@ def _plain(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
         if filler is None:
             kept.append(tokens[at])
         at += len(filler) if filler else 1
-    while kept and kept[0].form in LED_IN:
+    while kept and kept[0].form in lexicon.grammar.led_in:
         kept.pop(0)
     return kept
 

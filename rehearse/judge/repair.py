@@ -11,8 +11,6 @@ from rehearse.language.token import Token
 REACH = 8  # tokens before the correcting word in which the mended word is looked for
 FIGURES_AHEAD = 5  # the same for a number or a door
 LOOK_AHEAD = 3  # tokens after the correcting word that may name what is mended
-WAITED_FOR = {"for", "until", "till"}  # after these "wait" is what is to be done
-BARE = ("no",)  # corrects only where what follows visibly mends what came before
 
 
 @dataclass(frozen=True)
@@ -69,11 +67,15 @@ def _freed(after: Sequence[Token], marker: Form, lexicon: Lexicon) -> list[Token
 def correction_at(
     tokens: Sequence[Token], at: int, lexicon: Lexicon, protected: frozenset[str] = frozenset()
 ) -> Form | None:
-    """The correcting phrase that starts at this token, if one does."""
-    marker = phrase_at(tokens, at, (*lexicon.corrections, BARE), protected)
+    """The correcting phrase that starts at this token, if one does.
+
+    A bare "no" corrects only where what follows visibly mends what came before.
+    """
+    grammar = lexicon.grammar
+    marker = phrase_at(tokens, at, lexicon.correcting, protected)
     after = tokens[at + len(marker)].form if marker and at + len(marker) < len(tokens) else ""
-    if marker and marker[-1] == "wait" and after in WAITED_FOR:
-        return BARE if marker[0] == "no" else None  # "no, wait for C1"
+    if marker and marker[-1] in grammar.waits and after in grammar.waited_for:
+        return marker[:1] if marker[0] in grammar.noes else None  # "no, wait for C1"
     return marker
 
 

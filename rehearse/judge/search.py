@@ -17,7 +17,7 @@ from rehearse.judge.cover import Cover
 from rehearse.judge.evidence import Scales
 from rehearse.judge.prepared import PreparedStep, Wording
 from rehearse.judge.speech import LONG, WIDEST, Span, Utterance
-from rehearse.judge.terms import WINDOW_COST, WINDOW_WIDEST, term
+from rehearse.judge.terms import term
 
 CAREFUL = 3  # spans of one utterance that the careful reader sees for one step
 COVERED = 0.5  # share from which a span is read carefully whatever the quick reader thinks
@@ -27,6 +27,8 @@ HOPELESS = 0.03  # below this quick probability of "said" no nearer step's words
 READ = 8  # spans of one utterance that the quick reader sees for one step
 STEPS = 12  # steps that one utterance is held against by the readers
 STRETCH = 150  # tokens within which a wording's narrowest window is looked for
+WINDOW_WIDEST = 30  # tokens of a window
+WINDOW_COST = 0.01  # coverage a token of width must be worth
 
 _Place = tuple[int, int]  # [first, last) token of an utterance
 _Found = tuple[float, _Place]  # the share of the step that is said there

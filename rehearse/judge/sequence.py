@@ -7,18 +7,8 @@ from collections.abc import Iterator, Sequence
 from rehearse.judge.prepared import Wording
 from rehearse.judge.terms import term
 from rehearse.language import Language
-from rehearse.language.lexicon import Lexicon
+from rehearse.language.grammar import Grammar
 from rehearse.language.token import Token
-
-FORWARD = ("before", "then", "afterwards")  # what stands left of these comes first
-BACKWARD = ("after", "once")  # what stands right of these comes first
-POINTERS = frozenset({"that", "which"})  # "after that": what was said comes first
-SUBJECTS = frozenset({"nobody", "none", "neither"})  # who do not: "nobody turns it before ..."
-NEW_SUBJECTS = frozenset({"i", "we", "you", "they", "he", "she"})  # a clause of its own begins
-AUXILIARIES = frozenset(
-    "do does did will would can could may must shall should is are was were have has had am be "
-    "need dare i we you they please".split()
-)  # what a "not" follows that governs a clause; "armed not disarmed" governs none
 
 _Parts = tuple[frozenset[str], frozenset[str]]
 
@@ -56,62 +46,72 @@ def _wanted(wording: Wording, language: Language) -> _Parts | None:
 
 def _orders(tokens: Sequence[Token], language: Language) -> Iterator[_Parts]:
     """The terms of what comes first and of what comes second, in every way that may be meant."""
+    grammar = language.lexicon.grammar
     for at, opening in _order_words(tokens, language):
         if opening:
             for middle in range(at + 2, len(tokens)):
                 yield _opened(tokens, at, middle, language)
             return
+        form = tokens[at].form
+        denied = form in grammar.not_until and _denied(tokens, at, language)
+        if not denied and form not in grammar.left_first | grammar.right_first:
+            continue
+        pointing = form in grammar.pointed and tokens[at + 1].form in grammar.pointers
         left, right = _terms(tokens[:at], language), _terms(tokens[at + 1 :], language)
-        form, denied = tokens[at].form, _denied(tokens, at, language.lexicon)
-        pointing = at + 1 < len(tokens) and tokens[at + 1].form in POINTERS
-        if form in FORWARD:
-            turned = (denied or pointing) and form == "before"
-            yield (right, left) if turned else (left, right)
-            return
-        if form in BACKWARD or (form == "until" and denied):
-            yield (left, right) if pointing and form == "after" else (right, left)
-            return
+        left_first = (form in grammar.left_first) != pointing
+        if denied:  # "not A before B": B first; where a denial stands behind, "before A not B"
+            left_first = form in grammar.right_first
+        yield (left, right) if left_first else (right, left)
+        return
 
 
 def _order_words(tokens: Sequence[Token], language: Language) -> Iterator[tuple[int, bool]]:
     """Where order words stand, and whether they open the sentence."""
+    lexicon, grammar = language.lexicon, language.lexicon.grammar
+    small = lexicon.stop_words - lexicon.negations
     opening = True
     for at, token in enumerate(tokens[:-1]):
-        if token.form in {*FORWARD, *BACKWARD, "until"} and not (opening and _empty(tokens, at)):
+        if token.form in grammar.order_words and not (opening and _empty(tokens, at, grammar)):
             yield at, opening
-        small = language.lexicon.stop_words - language.lexicon.negations
-        opening = opening and (token.form in small or (token.form,) in language.lexicon.fillers)
+        opening = opening and (token.form in small or (token.form,) in lexicon.fillers)
 
 
-def _empty(tokens: Sequence[Token], at: int) -> bool:
+def _empty(tokens: Sequence[Token], at: int, grammar: Grammar) -> bool:
     """Whether an order word that opens the sentence orders nothing in it ("then", "after that")."""
-    return tokens[at].form in {"then", "afterwards", "until"} or tokens[at + 1].form in POINTERS
+    return tokens[at].form in grammar.orderless or tokens[at + 1].form in grammar.pointers
 
 
 def _opened(tokens: Sequence[Token], at: int, middle: int, language: Language) -> _Parts:
     """The parts of "after X Y", where Y begins at `middle`."""
     inner = _terms(tokens[at + 1 : middle], language)
     outer = _terms(tokens[middle:], language)
-    return (outer, inner) if tokens[at].form in FORWARD else (inner, outer)
+    left_first = language.lexicon.grammar.left_first
+    return (outer, inner) if tokens[at].form in left_first else (inner, outer)
 
 
-def _denied(tokens: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
-    """Whether the clause left of the order word is under a "not" that governs its verb."""
+def _denied(tokens: Sequence[Token], at: int, language: Language) -> bool:
+    """Whether the clause left of the order word is under a "not" that governs its verb.
+
+    Where a denial stands behind what it denies, the clause on the right.
+    """
+    lexicon, grammar = language.lexicon, language.lexicon.grammar
+    if language.denies_behind:
+        return any(token.form in lexicon.negations for token in tokens[at + 1 :])
     start = at
     while start > 0 and tokens[start - 1].negated:
         start -= 1
     if start in {0, at}:
         return False
-    if any(token.form in NEW_SUBJECTS for token in tokens[start:at]):
+    if any(token.form in grammar.pronouns for token in tokens[start:at]):
         return False
     negation = tokens[start - 1].form
     before = tokens[start - 2].form if start > 1 else ""
     opens = before == "" or before in lexicon.negation_ends
-    if negation in {"never", *SUBJECTS}:
+    if negation in grammar.nevers | grammar.nobody:
         return True
-    if negation == "not":
-        return opens or before in AUXILIARIES or before in lexicon.stop_words
-    return negation == "no" and (opens or before in lexicon.stop_words)
+    if negation in grammar.nots:
+        return opens or before in grammar.auxiliaries or before in lexicon.stop_words
+    return negation in grammar.noes and (opens or before in lexicon.stop_words)
 
 
 def _terms(tokens: Sequence[Token], language: Language) -> frozenset[str]:

@@ -10,7 +10,6 @@ from rehearse.judge.attempts import Attempt, Attempts
 from rehearse.judge.cover import Cover
 from rehearse.judge.evidence import Evidence, Scales
 from rehearse.judge.prepared import PUNCTUATION
-from rehearse.judge.repair import BARE
 from rehearse.judge.search import narrowest
 from rehearse.judge.speech import Span
 from rehearse.judge.terms import coverage, term
@@ -139,7 +138,7 @@ def slipped(span: Span, lexicon: Lexicon) -> str:
         if kind in {"delete", "replace"}
         for word in before[first:last]
     ]
-    marking = {word for form in (*lexicon.corrections, BARE) for word in form}
+    marking = {word for form in lexicon.correcting for word in form}
     while words and words[-1].lower().strip(PUNCTUATION) in marking:
         words.pop()
     return " ".join(words)

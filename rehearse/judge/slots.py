@@ -13,6 +13,8 @@ from dataclasses import dataclass, field, replace
 from rehearse.language.lexicon import Contrast, Lexicon
 from rehearse.language.token import Token
 
+# A set goes by the same name in every language that has it.
+
 # Sets whose words also do other work in a sentence, or whose value turns round with the clause
 # ("check, then open" = "open after checking"): never enough to call a saying wrong by themselves.
 WEAK = frozenset(
@@ -24,6 +26,9 @@ NAMED = frozenset({"door", "side", "colour", "arming", "position", "light"})
 
 PLACED = frozenset({"light", "power"})  # sets whose "on" and "off" may be words of place
 ANGLE = "extent"  # the set that parts of a turn belong to
+
+# Sets whose values are done to something: naming the other one is doing the opposite.
+DONE = frozenset({"arming", "opening", "locking", "fastening", "attachment", "inflation"})
 
 
 @dataclass(frozen=True)
@@ -134,7 +139,7 @@ def _unit_at(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> Iterable[Slot
 
 def _of_place(forms: tuple[str, ...], at: int, lexicon: Lexicon) -> bool:
     """Whether "on" or "off" is a word of place here ("on the sill")."""
-    return forms[at] in {"on", "off"} and forms[at + 1 : at + 2] in {
+    return forms[at] in lexicon.grammar.placing and forms[at + 1 : at + 2] in {
         (word,) for word in lexicon.determiners
     }
 

@@ -132,7 +132,7 @@ def _mended(heard: Heard, language: Language, margin: float) -> tuple[tuple[Spok
     words = heard.text.split()
     tokens = language.tokens(words)
     mended = repair(tokens, language.lexicon)
-    doubts, denials = _doubts(heard, margin)
+    doubts, denials = _doubts(heard, margin, tuple(language.lexicon.grammar.endings))
     spoken = tuple(
         _timed(
             token,
@@ -146,14 +146,17 @@ def _mended(heard: Heard, language: Language, margin: float) -> tuple[tuple[Spok
     return spoken, len(mended.tokens) < len(tokens)
 
 
-def _doubts(heard: Heard, margin: float) -> tuple[set[int], set[int]]:
-    """Printed words whose flip test the sound did not clearly decide: all, and those of a "not"."""
+def _doubts(heard: Heard, margin: float, denying: tuple[str, ...]) -> tuple[set[int], set[int]]:
+    """Printed words whose flip test the sound did not clearly decide: all, and those of a "not".
+
+    denying: how a word ends that denies.
+    """
     words: set[int] = set()
     denials: set[int] = set()
     for check in heard.checks or ():
         if check.margin < margin:
             put_in = check.count == 0
-            taken_out = not check.contrast and check.heard.lower().endswith(("not", "n't", "never"))
+            taken_out = not check.contrast and check.heard.lower().endswith(denying)
             places = range(max(0, check.first - put_in), check.first + check.count)
             words.update(places)
             if put_in or taken_out:

@@ -79,25 +79,3 @@ def coverage(terms: Terms, tokens: Sequence[Token], language: Language) -> float
     """Share of the key terms' weight that was said, 0..1."""
     hit = found(terms, tokens, language)
     return sum(terms.weights[name] for name in hit) / terms.total if terms.total else 0.0
-
-
-def window(terms: Terms, tokens: Sequence[Token], language: Language) -> tuple[int, int] | None:
-    """The stretch [first, last) that says most of the terms for its length; None when none."""
-    names = [term(token, language) for token in tokens]
-    marks = [i for i, name in enumerate(names) if name in terms.weights]
-    best: tuple[float, int, int] | None = None
-    for at, first in enumerate(marks):
-        seen: set[str] = set()
-        for last in marks[at:]:
-            if last - first > WINDOW_WIDEST:
-                break
-            seen.add(str(names[last]))
-            score = sum(terms.weights[n] for n in seen) / terms.total
-            score -= WINDOW_COST * (last - first + 1)
-            if best is None or score > best[0]:
-                best = (score, first, last + 1)
-    return None if best is None else (best[1], best[2])
-
-
-WINDOW_WIDEST = 30  # tokens
-WINDOW_COST = 0.01  # coverage a token of width must be worth

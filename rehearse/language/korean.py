@@ -15,6 +15,7 @@ from rehearse.language.additions import NONE, Additions, merged
 from rehearse.language.korean_doors import with_doors
 from rehearse.language.korean_forms import FORMS
 from rehearse.language.korean_tokens import raw_tokens, word_tokens
+from rehearse.language.korean_verbs import in_same_form
 from rehearse.language.korean_words import words as word_forms
 from rehearse.language.lexicon import Form, Lexicon, lexicon
 from rehearse.language.protocol import Flip
@@ -22,6 +23,7 @@ from rehearse.language.rewriting import Rewriting
 from rehearse.language.token import Token
 
 _SIDES = {"L": "왼쪽", "R": "오른쪽"}
+_MARKS = " .,;:!?…"
 
 
 class Korean:
@@ -59,7 +61,7 @@ class Korean:
     def claims(self, words: Sequence[str]) -> bool:
         """Whether the sentence claims anything: no question, no fancy, nothing left undone."""
         text = " ".join(words)
-        last = next((w for w in reversed([w.strip(" .,!?…") for w in words]) if w), "")
+        last = next((w for w in reversed([w.strip(_MARKS) for w in words]) if w), "")
         asks = "?" in text or last.endswith(word_forms().asking_ends)
         return not asks and not any(unreal in text for unreal in word_forms().unreal)
 
@@ -73,7 +75,7 @@ class Korean:
     def flips(self, words: Sequence[str]) -> tuple[Flip, ...]:
         """Every slot among the printed words, each flipped; see `rehearse.language.Language`.
 
-        Only words that stand as they are in a contrast set are flipped, with what follows them.
+        Nouns keep the particle that follows them; verbs come in the form that was printed.
         """
         tokens = self.tokens(words)
         present = {token.form for token in tokens}
@@ -89,14 +91,12 @@ class Korean:
         return tuple(dict.fromkeys(found))
 
     def _flips_of(self, token: Token, words: Sequence[str], present: set[str]) -> list[Flip]:
-        printed = words[token.first]
-        if token.count != 1 or not printed.startswith(token.form):
-            return []
         return [
-            Flip(token.first, 1, " ".join(other) + printed[len(token.form) :])
+            Flip(token.first, 1, text)
             for contrast in self.lexicon.openings.get(token.form, ())
             if (token.form,) in contrast.phrases and (not contrast.near or contrast.near & present)
             for other in contrast.flipped((token.form,), contrast.phrases[(token.form,)])
+            if token.count == 1 and (text := _with(other, token.form, words[token.first]))
         ]
 
     def contrasts(self, sentence: str) -> tuple[str, ...]:
@@ -143,6 +143,17 @@ def _flip(token: Token, words: Sequence[str], number: str) -> Flip:
     printed = words[token.first]
     tail = re.sub(r"^\d+", "", printed) if printed[:1].isdigit() else ""
     return Flip(token.first, token.count, number + tail)
+
+
+def _with(other: Form, form: str, printed: str) -> str:
+    """The printed word with other words in the place of this one; "" where they do not fit."""
+    if printed.startswith(form):
+        return " ".join(other) + printed[len(form) :]
+    word = printed.strip(_MARKS)
+    if form not in word_forms().verbs or other[0] not in word_forms().verbs:
+        return ""
+    inflected = in_same_form(word, form, other[0])
+    return printed.replace(word, inflected) if inflected else ""
 
 
 def _near(door: str) -> list[str]:

@@ -1,8 +1,9 @@
-"""Korean numbers to words and back. Words themselves come down to their base in korean_words.py."""
+"""Korean numbers to words and back; words come down to their base in korean_words.py."""
 
 from __future__ import annotations
 
 from rehearse.language.forms import WordForms
+from rehearse.language.korean_sounds import muffled, skeleton
 
 SINO = {"영": 0, "공": 0, "일": 1, "이": 2, "삼": 3, "사": 4, "오": 5, "육": 6, "칠": 7, "팔": 8,
         "구": 9}  # fmt: skip
@@ -45,4 +46,12 @@ def _same(form: str) -> str:
     return form
 
 
-FORMS = WordForms(_same, spelt, frozenset(NATIVE))
+def _no_gerund(_form: str) -> frozenset[str]:
+    return frozenset()
+
+
+def _no_participle(_form: str) -> bool:
+    return False
+
+
+FORMS = WordForms(_same, spelt, frozenset(NATIVE), _no_gerund, _no_participle, skeleton, muffled)

@@ -15,8 +15,18 @@ _PARTS = re.compile(r"[가-힣]+|\d[lr](?![a-z])|[a-z]+\d*|\d+")
 _POSITION = re.compile(r"c\d{1,2}")
 _DOOR = re.compile(r"\d[lr]")
 _QUARTER = re.compile(r"(?:사|4)분의\s*(?:일|1)")
-# What denies, by how the word begins.
-_DENIALS = {"않": "않다", "없": "없다", "아니": "아니다", "금지": "금지", "못하": "못하다"}
+# What denies, by how the word begins: "아닙니다", "못한다" and the like as well.
+_DENIALS = {
+    start: denial
+    for denial, starts in {
+        "않다": ("않",),
+        "없다": ("없",),
+        "아니다": ("아니", "아닌", "아닐", "아님", "아닙", "아녔", "아녜"),
+        "금지": ("금지",),
+        "못하다": ("못하", "못한", "못할", "못함", "못합", "못해", "못했"),
+    }.items()
+    for start in starts
+}
 # "말고", "마세요" and the like after "-지", or after what is ruled out.
 _FORBIDDING = re.compile(
     r"말(?:고|아라|아요|아|도록|며|지|자|기|길|라)|마(?:라|세요|십시오|시오|요)"

@@ -17,23 +17,12 @@ from typing import Any
 
 import yaml
 
-_FIRST, _LAST = 0xAC00, 0xD7A3  # the syllables of the script
-_TAILS = 28  # final consonants, none included
-_NONE, _N, _L, _M, _B, _SS = 0, 4, 8, 16, 17, 20  # final consonants by number
-_A, _AE, _EO, _YEO, _O, _WA, _WAE, _OE, _U, _WO, _EU, _I = 0, 1, 4, 6, 8, 9, 10, 11, 13, 14, 18, 20
-_JOINED = {_I: _YEO, _O: _WA, _U: _WO, _EU: _EO, _OE: _WAE}  # vowel of a stem joined with "어"
+from rehearse.language.korean_syllables import made, parts
+
+# The vowel of a stem joined with "어".
+_JOINED = dict(zip("ㅣㅗㅜㅡㅚ", "ㅕㅘㅝㅓㅙ", strict=True))
 _SOFT = "는세시십니오느"  # an "ㄹ" is dropped before these
 _DO = ("하", "되")  # verbs made of a noun: "확인하고", "확인되면"
-
-
-def _parts(syllable: str) -> tuple[int, int, int]:
-    """Onset, vowel and final consonant of a syllable, by number."""
-    code = ord(syllable) - _FIRST
-    return code // (21 * _TAILS), code // _TAILS % 21, code % _TAILS
-
-
-def _made(onset: int, vowel: int, tail: int) -> str:
-    return chr(_FIRST + (onset * 21 + vowel) * _TAILS + tail)
 
 
 @dataclass(frozen=True)
@@ -52,33 +41,33 @@ def stems(verb: str) -> Iterator[Stem]:
     """Every stem of a verb given by its dictionary form ("열다")."""
     stem = verb[:-1]
     head, last = stem[:-1], stem[-1]
-    onset, vowel, tail = _parts(last)
+    onset, vowel, tail = parts(last)
     yield Stem(stem)
-    if tail == _L:
-        yield Stem(head + _made(onset, vowel, _NONE), before=_SOFT)
-    if tail in {_NONE, _L}:
-        yield Stem(head + _made(onset, vowel, _N), whole=True)
-        yield Stem(head + _made(onset, vowel, _L), whole=True)
-        yield Stem(head + _made(onset, vowel, _B))
-        yield Stem(head + _made(onset, vowel, _M), whole=True)
-    if tail == _NONE:
-        for text, joined in _contracted(head, last, onset, vowel):
-            yield Stem(text + _made(*joined, _NONE), whole=True)
-            yield Stem(text + _made(*joined, _SS))
+    if tail == "ㄹ":
+        yield Stem(head + made(onset, vowel, ""), before=_SOFT)
+    if tail in {"", "ㄹ"}:
+        yield Stem(head + made(onset, vowel, "ㄴ"), whole=True)
+        yield Stem(head + made(onset, vowel, "ㄹ"), whole=True)
+        yield Stem(head + made(onset, vowel, "ㅂ"))
+        yield Stem(head + made(onset, vowel, "ㄻ" if tail else "ㅁ"), whole=True)
+    if tail == "":
+        for text, joined in contracted(head, last, onset, vowel):
+            yield Stem(text + made(*joined, ""), whole=True)
+            yield Stem(text + made(*joined, "ㅆ"))
 
 
-def _contracted(
-    head: str, last: str, onset: int, vowel: int
-) -> Iterator[tuple[str, tuple[int, int]]]:
+def contracted(
+    head: str, last: str, onset: str, vowel: str
+) -> Iterator[tuple[str, tuple[str, str]]]:
     """What a stem that ends in a vowel becomes before "어": all but its last syllable, and that."""
     if last == "하":
-        yield head, (onset, _AE)
+        yield head, (onset, "ㅐ")
     elif last == "르" and head:  # "누르다": "눌러"
-        before, middle, _ = _parts(head[-1])
-        joined = _A if middle in {_A, _O} else _EO
-        yield head[:-1] + _made(before, middle, _L), (onset, joined)
-    elif vowel == _EU and head and _parts(head[-1])[1] in {_A, _O}:
-        yield head, (onset, _A)
+        before, middle, _ = parts(head[-1])
+        joined = "ㅏ" if middle in {"ㅏ", "ㅗ"} else "ㅓ"
+        yield head[:-1] + made(before, middle, "ㄹ"), (onset, joined)
+    elif vowel == "ㅡ" and head and parts(head[-1])[1] in {"ㅏ", "ㅗ"}:
+        yield head, (onset, "ㅏ")
     else:
         yield head, (onset, _JOINED.get(vowel, vowel))
 
@@ -89,7 +78,7 @@ class Words:
     def __init__(self, data: dict[str, Any]) -> None:
         self._particles = sorted(data["particles"], key=len, reverse=True)
         self._whole = frozenset(data["whole"])
-        self._verbs = tuple(data["verbs"])
+        self.verbs = tuple(data["verbs"])
         self._endings = re.compile(f"(?:{'|'.join(map(re.escape, data['endings']))})*")
         self.counters = frozenset(data["counters"])
         self.asking_ends = tuple(data["asking_ends"])
@@ -98,7 +87,7 @@ class Words:
     @cached_property
     def _stems(self) -> tuple[tuple[Stem, str], ...]:
         """Every stem with its verb, longest first."""
-        found = [(stem, verb) for verb in self._verbs for stem in stems(verb)]
+        found = [(stem, verb) for verb in self.verbs for stem in stems(verb)]
         return tuple(sorted(found, key=lambda pair: -len(pair[0].text)))
 
     def verb(self, word: str) -> str | None:

@@ -12,6 +12,7 @@ import yaml
 
 from rehearse.language import english_forms, korean_forms
 from rehearse.language.forms import WordForms
+from rehearse.language.grammar import Grammar, grammar
 
 _FORMS = {"en": english_forms.FORMS, "ko": korean_forms.FORMS}
 
@@ -94,6 +95,7 @@ class Lexicon:
     homophones: Mapping[str, frozenset[int]]
     units: Mapping[Form, str]
     reasons: Mapping[str, str]
+    grammar: Grammar
     words: WordForms
 
     @cached_property
@@ -104,6 +106,11 @@ class Lexicon:
             for phrase in contrast.phrases:
                 found.setdefault(phrase[0], {})[contrast.name] = contrast
         return {word: tuple(sets.values()) for word, sets in found.items()}
+
+    @cached_property
+    def correcting(self) -> tuple[Form, ...]:
+        """Every phrase that may correct, a bare "no" last."""
+        return (*self.corrections, *((no,) for no in sorted(self.grammar.noes)))
 
     @cached_property
     def duration_words(self) -> frozenset[str]:
@@ -198,5 +205,6 @@ def lexicon(code: str) -> Lexicon:
         homophones=_homophones(code, data["homophones"]),
         units={form(name): str(unit[0]) for unit in data["units"] for name in unit},
         reasons=data["reasons"],
+        grammar=grammar(code),
         words=_FORMS[code],
     )

@@ -6,10 +6,11 @@ from hypothesis import strategies as st
 
 from rehearse.book.shelf import find
 from rehearse.events import Heard
-from rehearse.judge.garble import Mended, mend, mended_wording, skeleton
+from rehearse.judge.garble import Mended, mend, mended_wording
 from rehearse.judge.prepared import prepare
 from rehearse.judge.speech import utterances
 from rehearse.language.english import English
+from rehearse.language.english_forms import skeleton
 
 ENGLISH = English()
 ARM = prepare(find("arm-door-2l"), ENGLISH)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 from typing import cast
 
 import pytest
@@ -32,9 +33,17 @@ def named(case: object) -> str | None:
     return case.id if isinstance(case, Procedure | Step) else None
 
 
+@cache
+def judge_of(procedure_id: str) -> Assessor:
+    """The judge of a procedure, made once; `take` restarts it."""
+    procedure = next(p for p in BOOK if p.id == procedure_id)
+    return Assessor(procedure, NO_READERS, KOREAN)
+
+
 def take(procedure: Procedure, sentences: Iterable[str]) -> Result:
     """The verdicts on sentences said one after the other."""
-    judge = Assessor(procedure, NO_READERS, KOREAN)
+    judge = judge_of(procedure.id)
+    judge.restart()
     start = 0.0
     for sentence in sentences:
         end = start + len(sentence.split()) / PACE

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rehearse.judge.terms import coverage, found, rarities, term, terms_of, window
+from rehearse.judge.terms import coverage, found, rarities, term, terms_of
 from rehearse.language.english import English
 from rehearse.language.lexicon import Contrast
 
@@ -58,29 +58,6 @@ def test_more_words_never_cover_less(one: list[str], two: list[str]) -> None:
     """Coverage lies in 0..1 and does not fall when more is said."""
     little, more = share(PANES, " ".join(one)), share(PANES, " ".join(one + two))
     assert 0 <= little <= more <= 1 + 1e-9
-
-
-@given(texts)
-def test_a_window_lies_within_what_was_said(words: list[str]) -> None:
-    """The narrowest stretch starts and ends with a key term; without any there is none."""
-    terms = terms_of(PANES, {}, ENGLISH)
-    tokens = ENGLISH.tokens(words)
-    stretch = window(terms, tokens, ENGLISH)
-    if stretch is None:
-        assert not found(terms, tokens, ENGLISH)
-        return
-    first, last = stretch
-    assert 0 <= first < last <= len(tokens)
-    assert found(terms, tokens[first : first + 1], ENGLISH)
-    assert found(terms, tokens[last - 1 : last], ENGLISH)
-
-
-def test_the_window_is_narrow() -> None:
-    """Chatter on both sides of a step is outside its window."""
-    words = "well good morning both witness panes have the amber band thank you".split()
-    first, last = window(terms_of(PANES, {}, ENGLISH), ENGLISH.tokens(words), ENGLISH) or (0, 0)
-    assert words[first] == "both"
-    assert words[last - 1] == "band"
 
 
 @pytest.mark.parametrize("contrast", ENGLISH.lexicon.contrasts, ids=lambda c: c.name)

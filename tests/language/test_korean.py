@@ -108,7 +108,7 @@ def test_what_claims_nothing(text: str) -> None:
     assert KOREAN.claims("문을 연다".split())
 
 
-@pytest.mark.parametrize("verb", words().__dict__["_verbs"])
+@pytest.mark.parametrize("verb", words().verbs)
 def test_every_listed_verb_knows_its_own_forms(verb: str) -> None:
     """A verb of the data would not be known in its dictionary form or with "고"."""
     assert words().verb(verb) == verb
