@@ -213,7 +213,9 @@ def _due(runner: Runner, now: float) -> _Stepped:
 
 def _beginning(runner: Runner, now: float) -> _Stepped:
     if runner.phase is Phase.WAITING and not runner.introduced:
-        return _saying(replace(runner, phase=Phase.WELCOME), now, welcome(runner.drill))
+        return _saying(
+            replace(runner, phase=Phase.WELCOME), now, welcome(runner.drill, headset=runner.headset)
+        )
     if runner.phase is Phase.WELCOME:
         countdown = phrases(runner.drill.language).text("countdown")
         return _saying(replace(runner, phase=Phase.COUNTDOWN), now, countdown)
@@ -286,10 +288,14 @@ def _saying(runner: Runner, now: float, text: str) -> _Stepped:
 # What is said and given.
 
 
-def welcome(drill: Drill) -> str:
-    """How the drill begins, the notice included."""
-    notice = spoken_notice(drill.language)
-    return phrases(drill.language).text("welcome", title=drill.title, notice=notice)
+def welcome(drill: Drill, *, headset: bool = False) -> str:
+    """How the drill begins, the notice included.
+
+    headset: as of the runner; through a loudspeaker nobody is heard while a cue is given.
+    """
+    words, notice = phrases(drill.language), spoken_notice(drill.language)
+    how = words.text("how_headset" if headset else "how_loudspeaker")
+    return words.text("welcome", title=drill.title, notice=notice, how=how)
 
 
 def closing(runner: Runner) -> str:

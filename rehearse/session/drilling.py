@@ -52,7 +52,7 @@ from rehearse.speak.speaker import Speaker
 from rehearse.speak.voice import Voice
 
 # Through a loudspeaker nobody is heard while a cue sounds: it must not hold up a quick trainee.
-LONGEST_SOUND = 2.0
+LONGEST_SOUND = 1.2
 # A device states what it was asked to hold, not what the system behind it holds (measured through
 # PulseAudio: see docs/measurements.md).
 LATENCY = Measured(STATED_LATENCY, 0.1)
@@ -86,7 +86,7 @@ def drill_live(
     cast = Cast(voice)
     cueing = Cueing(cast, None if choices.headset else LONGEST_SOUND)
     with closing(voice), closing(cast), libraries_quiet():
-        _prepare(drill, voice, cueing)
+        _prepare(drill, voice, cueing, headset=choices.headset)
         source = Running(Microphone(choices.microphone))
         try:
             writer = _begun(performance, choices, source)
@@ -103,10 +103,10 @@ def drill_live(
     return DrillTake.open(writer.folder)
 
 
-def _prepare(drill: Drill, voice: Voice, cueing: Cueing) -> None:
+def _prepare(drill: Drill, voice: Voice, cueing: Cueing, *, headset: bool) -> None:
     """Renders everything beforehand: a drill does not wait for a speech engine."""
     with contextlib.suppress(VoiceError):  # told when it is to be heard
-        voice.render(welcome(drill))
+        voice.render(welcome(drill, headset=headset))
     for stage in drill.stages:
         with contextlib.suppress(VoiceError):
             cueing.render(cue(drill, stage.id))

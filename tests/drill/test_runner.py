@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rehearse.drill.model import Outcome
+from rehearse.drill.runner import welcome
 from rehearse.events import Ended, Requested, StageOver
 from tests.drill.sample import ACROSS, BELTS, DEAD, Room, room
 
@@ -35,6 +36,13 @@ def test_welcome_and_countdown() -> None:
     assert "training aid" in here.said[0]
     assert "end the drill" in here.said[0]
     assert here.said[1] == "Three. Two. One."
+
+
+def test_who_is_not_heard_while_a_cue_sounds_is_told_to_wait() -> None:
+    """If this fails, a trainee without a headset answers into the cue and is not heard."""
+    drill = room().runner.drill
+    assert "as soon as its sound has ended" in welcome(drill)
+    assert "at once" in welcome(drill, headset=True)
 
 
 def test_same_seed_same_drill() -> None:

@@ -95,11 +95,12 @@ class Done:
 
 
 def wait_cue(session: Session, stage: str) -> None:
-    """Until the cue of the stage is over."""
+    """Until the cue of the stage is over, and as long as the quickest need to answer."""
     session.wait_for(
         f"end of the cue {stage}",
         lambda row: row["event"] == "CueEnded" and row["stage"] == stage,
     )
+    time.sleep(0.25)
 
 
 def through_a_loudspeaker(session: Session, ear: Ear) -> Done:
