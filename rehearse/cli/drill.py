@@ -59,6 +59,11 @@ def _add_instead(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="read half a minute calmly, so that levels can be told over your own calm voice",
     )
+    instead.add_argument(
+        "--trends",
+        action="store_true",
+        help="show how past drills went over time, all of them or those of NAME",
+    )
 
 
 def _add_devices(command: argparse.ArgumentParser) -> None:

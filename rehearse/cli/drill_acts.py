@@ -38,6 +38,10 @@ def drill_(options: argparse.Namespace) -> int:
         from rehearse.cli.drill_baseline import baseline
 
         return baseline(options)
+    if options.trends:
+        from rehearse.cli.drill_trends import trends
+
+        return trends(options)
     if options.take:
         return _each(options.take, _from_take, options)
     if not options.drill:

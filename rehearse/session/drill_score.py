@@ -72,7 +72,11 @@ def keep_result(take: DrillTake, result: DrillResult) -> None:
 
 def write_pictures(svg: Path, result: DrillResult, facts: Facts = ()) -> None:
     """Writes the picture of a run as `svg`, and beside it as PNG. Raises as `keep_result`."""
-    drawn = picture(result, facts)
+    write_drawing(svg, picture(result, facts))
+
+
+def write_drawing(svg: Path, drawn: str) -> None:
+    """Writes a drawing as `svg`, and beside it as PNG. Raises as `keep_result`."""
     _write(svg, drawn.encode())
     _write(svg.with_suffix(".png"), png(drawn))
 
