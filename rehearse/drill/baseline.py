@@ -33,8 +33,9 @@ _NOTHING = -120.0  # dB: stands for no sound at all
 class Calm:
     """A calm reading as it was measured.
 
-    level: active level, dB over full scale; void, with the reason and the mend, when refused.
-    pitch: its median, hertz. noise: level of the room, dB over full scale.
+    level: active level, dB over full scale. pitch: its median, hertz. Both are void, with the
+        reason and the mend, when the reading is refused.
+    noise: level of the room, dB over full scale.
     spoken: seconds of voice. clipped: share of samples at full scale, 0..1.
     """
 
@@ -66,8 +67,10 @@ def calm(sound: Sound, voice: VoiceActivity) -> Calm:
         or _too_loud(level, noise)
         or _uneven(apart)
     )
-    measured = Measured(None if reason else level, 0.0 if reason else _ERROR + apart / 2, reason)
-    return Calm(measured, pitch(sound), noise, spoken, share)
+    if reason:
+        refused = Measured(None, 0.0, reason)
+        return Calm(refused, refused, noise, spoken, share)
+    return Calm(Measured(level, _ERROR + apart / 2), pitch(sound), noise, spoken, share)
 
 
 # Why a reading cannot be used and what to do about it; "" when it can.

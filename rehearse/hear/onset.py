@@ -11,9 +11,7 @@ from rehearse.hear.recogniser import RATE, Sound
 from rehearse.measured import Measured
 
 _AROUND = 2.5  # seconds around the word in which the background is measured
-_EARLY = (
-    0.8  # seconds after the recogniser's time in which the word may begin, when no end is given
-)
+_EARLY = 0.8  # seconds after the recogniser's time in which a word without an end may begin
 _ENOUGH = 0.03  # seconds of a word that are heard before the recogniser ends it
 _LATE = 0.35  # seconds the recogniser's time may be after the word's begin
 _SILENCE = 0.15  # seconds: no word is silent for so long within itself
@@ -22,7 +20,7 @@ _HIDDEN = 0.02  # seconds of a word's begin that the background hides on average
 _HIDDEN_END = 0.05  # seconds of its end likewise
 _ON = 1.0  # seconds after the recogniser's end in which a word may still sound
 _ERROR, _NOISY_ERROR = 0.03, 0.07  # seconds; see docs/measurements.md
-_END_ERROR, _NOISY_END_ERROR = 0.03, 0.12
+_END_ERROR, _NOISY_END_ERROR = 0.05, 0.2
 _NO_PAUSE_ERROR = 0.25  # where the word follows another without a pause: the recogniser's
 
 _NOTHING = Measured(None, 0.0, "nothing stands out from the background")
@@ -35,8 +33,9 @@ def onset(sound: Sound, about: float, *, ends: float | None = None, since: float
     second; so the answer is where the sound that is there, or comes next, begins. A word that
     follows another without a pause is taken to begin where the recogniser has it.
 
-    ends: the recogniser's end of the word. since: before it the word cannot begin, as the end of a
-    cue in the same sound; no recogniser's time belongs here. Void when nothing stands out there.
+    ends: the recogniser's end of the word; without it a silence before the word cannot be told
+    from one after it. since: before it the word cannot begin, as the end of a cue in the same
+    sound. Void when nothing stands out there.
     """
     first = max(0.0, since, about - _AROUND)
     found = presence(sound[int(first * RATE) : int((about + _AROUND) * RATE)])

@@ -25,7 +25,7 @@ _OVER = 2.5  # power over the background in one band
 _UNDER_PEAK = 1e-4  # power under the loudest moment near by (40 dB) that is silence
 _NEAR = 120  # moments before and after that are near by, 0.6 s
 _CLOSURE = 14  # moments that a stop consonant may be silent within a sound
-_CLICK = 5  # moments; anything shorter is no speech
+_CLICK = 7  # moments; anything shorter is no speech
 
 Powers = npt.NDArray[np.float64]
 
