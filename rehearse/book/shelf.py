@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -93,6 +94,9 @@ def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
     text = str(name)
     if Path(text).suffix.lower() in _SUFFIXES or len(Path(text).parts) != 1:
         return read(Path(text))
+    quick = _by_id(text, folders() if places is None else places)
+    if quick is not None:
+        return quick
     available = stock(places)
     by_id = {procedure.id: procedure for procedure in available.procedures}
     if text in by_id:
@@ -104,6 +108,18 @@ def find(name: str | Path, places: Sequence[Path] | None = None) -> Procedure:
     close = nearest(text, by_id)
     mend = f"did you mean '{close}'?" if close else "'rehearse book list' shows what there is"
     raise ShelfError(f"there is no procedure '{text}'; {mend}")
+
+
+def _by_id(text: str, places: Sequence[Path]) -> Procedure | None:
+    """The procedure with this id, reading only files in which the id stands; None when unsure."""
+    for folder in places:
+        for path in files(folder):
+            with suppress(BookError, OSError):
+                if text.encode() in path.read_bytes():
+                    procedure = locate(path).procedure
+                    if procedure.id == text:
+                        return procedure
+    return None
 
 
 def files(folder: Path) -> Iterator[Path]:
