@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -42,13 +44,16 @@ SAID = (
 )
 
 
+TypeIn = Callable[..., tuple[int, list[str], list[str]]]
+
+
 @dataclass
 class Desk:
     """A store on the disk and somebody who types commands about it."""
 
     folder: Path
     records: Path
-    type_in: Callable[..., tuple[int, list[str], list[str]]]
+    type_in: TypeIn
     environment: pytest.MonkeyPatch
     ids: dict[str, str] = field(default_factory=dict)
 
@@ -99,8 +104,15 @@ class Desk:
         return Desk(folder, copied, self.type_in, self.environment, self.ids)
 
 
+def typed_aside(*words: str | Path) -> tuple[int, list[str], list[str]]:
+    """Types a command where no test is running yet."""
+    with redirect_stdout(StringIO()) as out, redirect_stderr(StringIO()) as err:
+        status = main([str(word) for word in words])
+    return status, out.getvalue().splitlines(), err.getvalue().splitlines()
+
+
 @pytest.fixture
-def type_in(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, list[str], list[str]]]:
+def type_in(capsys: pytest.CaptureFixture[str]) -> TypeIn:
     """Types a command, in this process."""
 
     def typed(*words: str | Path) -> tuple[int, list[str], list[str]]:
@@ -113,19 +125,22 @@ def type_in(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, list
 
 
 @pytest.fixture
-def desk(
-    tmp_path: Path,
-    type_in: Callable[..., tuple[int, list[str], list[str]]],
-    monkeypatch: pytest.MonkeyPatch,
-) -> Desk:
-    """A store with one administrator, two instructors, an examiner and two trainees.
+def desk(tmp_path: Path, type_in: TypeIn, monkeypatch: pytest.MonkeyPatch) -> Desk:
+    """A store with one administrator, two instructors, an examiner and two trainees."""
+    return make_desk(tmp_path, type_in, monkeypatch)
 
-    The judge is a plain one: what the models make of words is tested elsewhere.
-    """
-    monkeypatch.setattr(check_acts, "load_readers", lambda: None)
-    monkeypatch.setattr(check_acts, "Assessor", plain)
-    monkeypatch.delenv("REHEARSE_NEW_PIN", raising=False)
-    made = Desk(tmp_path, tmp_path / "records.db", type_in, monkeypatch)
+
+def judge_plainly(environment: pytest.MonkeyPatch) -> None:
+    """Take a plain judge: what the models make of words is tested elsewhere."""
+    environment.setattr(check_acts, "load_readers", lambda: None)
+    environment.setattr(check_acts, "Assessor", plain)
+    environment.delenv("REHEARSE_NEW_PIN", raising=False)
+
+
+def make_desk(folder: Path, type_in: TypeIn, environment: pytest.MonkeyPatch) -> Desk:
+    """The desk of the fixture of that name, with its store in this folder."""
+    judge_plainly(environment)
+    made = Desk(folder, folder / "records.db", type_in, environment)
     store = Store.create(
         f"sqlite:///{made.records}",
         station="east",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import SAID, Desk
+from tests.cli.conftest import SAID, Desk, TypeIn, judge_plainly, make_desk, typed_aside
 
 ADM, EXA, INS = "administrator", "examiner", "instructor"
 OTHER, OWN = "other", "own"  # a trainee acting on another's record, and on their own
@@ -68,18 +69,20 @@ class Stage:
     words: dict[str, str]
 
 
-@pytest.fixture
-def stage(desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Stage:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Stage:
     """I1 examined T1 twice; the first was failed and signed, the second passed and has sound."""
-    monkeypatch.setenv("REHEARSE_NEW_PIN", "998811")
-    failed = desk.check("I1", "T1", *SAID[:2])
-    desk.run("I1", "records", "sign", failed)
-    (entry,) = desk.good("I1", "records", "retrain", "list", "--open")
-    unsigned = desk.check("I1", "T1", seed=2)
-    _keep_sound(desk, unsigned)
-    backup = tmp_path / "same.db"
-    desk.good("A1", "records", "backup", backup)
-    past = tmp_path / "past.csv"
+    folder = tmp_path_factory.mktemp("made")
+    with pytest.MonkeyPatch.context() as environment:
+        desk = make_desk(folder, typed_aside, environment)
+        failed = desk.check("I1", "T1", *SAID[:2])
+        desk.run("I1", "records", "sign", failed)
+        (entry,) = desk.good("I1", "records", "retrain", "list", "--open")
+        unsigned = desk.check("I1", "T1", seed=2)
+        _keep_sound(desk, unsigned)
+        backup = folder / "same.db"
+        desk.good("A1", "records", "backup", backup)
+    past = folder / "past.csv"
     past.write_text(
         "staff_number,element,date,method,outcome,examiner,remark\n"
         "T2,equipment,2026-01-14,oral,passed,I1,\n"
@@ -89,6 +92,16 @@ def stage(desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Stage:
         "W": str(desk.words(*SAID)),
     }  # fmt: skip
     return Stage(desk, words)
+
+
+@pytest.fixture
+def stage(made: Stage, tmp_path: Path, type_in: TypeIn, monkeypatch: pytest.MonkeyPatch) -> Stage:
+    """What `made` is, on a copy of its store."""
+    judge_plainly(monkeypatch)
+    monkeypatch.setenv("REHEARSE_NEW_PIN", "998811")
+    records = tmp_path / "records.db"
+    shutil.copy(made.desk.records, records)
+    return Stage(Desk(tmp_path, records, type_in, monkeypatch, made.desk.ids), made.words)
 
 
 def _keep_sound(desk: Desk, result: str) -> None:
