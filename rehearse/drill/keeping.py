@@ -26,7 +26,7 @@ HELD = 2.0  # dB
 
 def keeps(result: DrillResult) -> tuple[Point, ...]:
     """What went well, each of another kind, the most telling first."""
-    found: dict[Keep, Point] = {}
+    found: dict[Keep | Change, Point] = {}
     used: set[str] = set()
     for point in (*_changed(result), *_quick(result), *_overall(result), *_said(result)):
         if point.about not in found and not (point.say and point.say in used):
