@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rehearse.drill.points import (
     FEWEST,
     QUICK,
+    Change,
     Keep,
     Point,
     answers,
