@@ -22,7 +22,7 @@ class Grammar:
         nevers: of these, what governs its clause wherever it stands.
         nothing: what denies a thing or a person ("nothing", "nobody", "no").
         nobody: of these, what stands for a person ("nobody turns it").
-        noes: of these, the answer; by itself it also corrects and takes back.
+        noes: the answer that denies; by itself it also corrects and takes back.
         one: what a "no" before it makes nobody of ("no one").
         answers: what answers a question.
         endings: how a printed word ends that denies ("don't").

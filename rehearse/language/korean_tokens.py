@@ -86,13 +86,21 @@ def _designator(part: str, _following: str) -> list[Token] | None:
 
 
 def _denial(part: str, following: str) -> list[Token] | None:
-    """A word that denies the one before it ("않는다", "말고"), or the verb after it ("안")."""
+    """A word that denies the one before it ("않는다", "말고"), or the verb after it ("안 연다").
+
+    The latter may be written as one word ("안연다").
+    """
     if part in _BEFORE_VERBS and word_forms().verb(following.strip(".,!?")) is not None:
         return [Token(_BEFORE_VERBS[part], "word", 0, 1)]
     denial = next((form for start, form in _DENIALS.items() if part.startswith(start)), None)
     if denial is None and _FORBIDDING.fullmatch(part):
         denial = "말다"
-    return None if denial is None else [Token(denial, "word", 0, 1)]
+    if denial is not None:
+        return [Token(denial, "word", 0, 1)]
+    verb = word_forms().verb(part[1:]) if part[0] in _BEFORE_VERBS else None
+    if verb is None:
+        return None
+    return [Token(_BEFORE_VERBS[part[0]], "word", 0, 1), Token(verb, "word", 0, 1)]
 
 
 def _number(part: str, following: str) -> list[Token] | None:

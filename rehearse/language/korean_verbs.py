@@ -9,10 +9,10 @@ from rehearse.language.korean_words import contracted
 
 # Endings as they stand after a consonant that is no "ㄹ" ("잡는다", "잡습니다", "잡으면", "잡어서",
 # whose "어" may become "아").
-_ENDINGS = (
+ENDINGS = (
     "다 고 고서 지 지만 기 기를 기가 기까지 게 도록 거나 자 자마자 던 던지 겠다 겠습니다 "
-    "는 는다 는지 는데 습니다 습니까 은 은지 을 을지 을까요 음 음을 으면 으면서 으며 으니 으니까 "
-    "으라 으라고 으려고 으려면 으십시오 으세요 어 어서 어야 어라 어요 어도 "
+    "는 는다 는지 는데 습니다 습니까 은 은지 을 을까요 음 음을 으면 으면서 으며 으니 으니까 "
+    "으라고 으려고 으려면 으십시오 으세요 어 어서 어야 어라 어요 어도 "
     "었다 었고 었는 었는지 었으면 었으며 었습니다 었을 었던"
 ).split()
 _BRIGHT = {"ㅏ", "ㅗ"}  # vowels after which "어" is "아"
@@ -21,7 +21,7 @@ _DROPS = "ㄴㅂㅅ"  # before these a stem loses its "ㄹ"
 
 def in_same_form(word: str, verb: str, other: str) -> str:
     """The other verb in the form that the word is of its verb ("연다": "닫는다"); "" for none."""
-    for ending in _ENDINGS:
+    for ending in ENDINGS:
         if conjugated(verb, ending) == word:
             return conjugated(other, ending)
     return ""

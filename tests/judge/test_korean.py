@@ -160,6 +160,19 @@ def test_a_fair_paraphrase_is_credited_or_open(procedure_id: str, step_id: str, 
         ("arm-door-2l-ko", "call", "2번 왼쪽 문 팽창 위치, 상호 확인 완료라고 할까요"),
         ("close-door-normal-ko", "grip", "문으로 손을 뻗는 동안 보조 손잡이를 잡으려고 했다"),
         ("close-door-normal-ko", "grip", "문으로 손을 뻗는 동안 보조 손잡이를 잡아야 합니까"),
+        ("arm-door-2l-ko", "flap", "덮개를 열고 스프링 핀을 뽑는다 취소"),
+        ("arm-door-2l-ko", "flap", "덮개를 열고 스프링 핀을 뽑는다, 아니 틀렸다"),
+        ("arm-door-2l-ko", "flap", "덮개를 열고 스프링 핀을 뽑지 못한다"),
+        ("arm-door-2l-ko", "flap", "덮개를 열고 스프링 핀을 뽑는 것이 아닙니다"),
+        ("arm-door-2l-ko", "flap", "덮개를 열고 스프링 핀을 안뽑는다"),
+        ("arm-door-2l-ko", "call", "2번 왼쪽 문 팽창 위치, 상호 확인 완료, 취소"),
+        ("arm-door-2l-ko", "call", "2번 왼쪽 문 팽창 위치, 아니 정상 위치, 상호 확인 완료"),
+        (
+            "arm-door-2l-ko",
+            "drum",
+            "모드 드럼을 경첩 쪽으로 사분의 일 바퀴 돌려 팽창 위치가 아니라 정상 위치에 놓는다",
+        ),
+        ("exit-unusable-ko", "guard", "사용 가능 문을 지킨다"),
     ],
 )
 def test_less_or_other_is_not_credited(procedure_id: str, step_id: str, text: str) -> None:
@@ -168,10 +181,55 @@ def test_less_or_other_is_not_credited(procedure_id: str, step_id: str, text: st
     assert said(procedure, step, text).verdict not in {Verdict.SAID, Verdict.OUT_OF_ORDER}
 
 
+@pytest.mark.parametrize(
+    ("procedure_id", "step_id", "text", "slip"),
+    [
+        ("arm-door-2l-ko", "call", "3번 왼쪽 문, 아니 2번 왼쪽 문 팽창 위치, 상호 확인 완료",
+         "3번 왼쪽 문,"),
+        ("arm-door-2l-ko", "panes",
+         "두 표시창이 흰색, 아니요 호박색이고 문턱등이 켜졌는지 확인한다", "흰색,"),
+        ("arm-door-2l-ko", "drum",
+         "모드 드럼을 경첩 쪽으로 사분의 일 바퀴 돌려 정상 위치가 아니라 팽창 위치에 놓는다",
+         "정상 위치가 아니라"),
+        ("ditching-door-3r-ko", "toggle", "문턱 왼쪽의 빨간 손잡이를 밀어, 아니 당긴다", "밀어,"),
+    ],
+)  # fmt: skip
+def test_a_slip_that_was_mended_is_credited(
+    procedure_id: str, step_id: str, text: str, slip: str
+) -> None:
+    """A speaker who corrects the own word with "아니" would be told that it was wrong."""
+    procedure, step = find(step_id, procedure_id)
+    told = said(procedure, step, text)
+    assert (told.verdict, told.slip) == (Verdict.SAID, slip)
+
+
+@pytest.mark.parametrize(
+    ("text", "verdict"),
+    [
+        ("마지막 사람이 탄 다음에 밧줄을 자른다", Verdict.SAID),
+        ("마지막 사람이 타고 그다음 밧줄을 자른다", Verdict.SAID),
+        ("밧줄을 자른 다음에 마지막 사람이 탄다", Verdict.WRONG),
+        ("밧줄을 자른 후에 마지막 사람이 탄다", Verdict.WRONG),
+        ("마지막 사람이 타기 전에 밧줄을 자른다", Verdict.WRONG),
+    ],
+)
+def test_the_order_that_a_step_asks_for(text: str, verdict: Verdict) -> None:
+    """The line would be cut while people still board, and the judge would not say so."""
+    procedure, step = find("line", "ditching-door-3r-ko")
+    assert said(procedure, step, text).verdict is verdict
+
+
+def test_a_denied_before_is_an_after() -> None:
+    """ "Not over before it is finished" would count as "over before it is finished"."""
+    procedure, step = find("own", "cross-check-doors-ko")
+    assert said(procedure, step, "자기 문을 끝내기 전에는 건너가지 않는다").verdict is Verdict.SAID
+    assert said(procedure, step, "건너가기 전에는 자기 문을 끝내지 않는다").verdict not in OPEN
+
+
 def test_reasons_are_korean() -> None:
     """A Korean trainee would be told what was wrong in English."""
     procedure, step = find("drum", "arm-door-2l-ko")
     told = said(procedure, step, "모드 드럼을 경첩 쪽으로 사분의 일 바퀴 돌려 정상 위치에 놓는다")
     assert told.verdict is Verdict.WRONG
-    assert "정상" in told.why
+    assert "정상, 맞는 것은 팽창" in told.why
     assert re.search(r"[A-Za-z]{3}", told.why) is None

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from itertools import permutations
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from rehearse.language import Language, load
 from rehearse.language.korean_forms import sino, spelt
+from rehearse.language.korean_sounds import skeleton
+from rehearse.language.korean_verbs import ENDINGS, conjugated, in_same_form
 from rehearse.language.korean_words import stems, words
 
 KOREAN: Language = load("ko")
+ALIKE = {"켜다": {"켜지다"}, "부풀다": {"부풀리다"}}  # verbs some forms of which are another's
 
 
 def forms(text: str) -> list[str]:
@@ -79,7 +85,8 @@ def test_a_spelt_number_is_read_back(value: int) -> None:
 @pytest.mark.parametrize(
     ("text", "denied"),
     [("문을 열지 않는다", "열다"), ("문을 열지 마세요", "열다"), ("문을 안 엽니다", "열다"),
-     ("정상이 아니라 팽창", "정상"), ("불이 없다", "불")],
+     ("정상이 아니라 팽창", "정상"), ("불이 없다", "불"), ("문을 안엽니다", "열다"),
+     ("문을 열지 못한다", "열다"), ("팽창 위치가 아닙니다", "위치")],
 )  # fmt: skip
 def test_a_denial_marks_what_it_denies(text: str, denied: str) -> None:
     """A denied step would read like one that was done."""
@@ -91,7 +98,15 @@ def test_a_denial_marks_what_it_denies(text: str, denied: str) -> None:
     [("모드 드럼을 팽창 위치에 놓는다", "모드 드럼을 정상 위치에 놓는다"),
      ("2번 왼쪽 문 팽창 위치", "2번 오른쪽 문 팽창 위치"),
      ("손바퀴를 화살표 쪽으로 돌린다", "손바퀴를 화살표 반대쪽으로 돌린다"),
-     ("표시창이 흰색이다", "표시창이 호박색이다")],
+     ("표시창이 흰색이다", "표시창이 호박색이다"),
+     ("손바퀴를 반 바퀴 돌린다", "손바퀴를 한 바퀴 돌린다"),
+     ("문을 연다.", "문을 닫는다."), ("문을 닫습니다", "문을 엽니다"),
+     ("문을 열고 나간다", "문을 닫고 나간다"), ("문을 열기 전에", "문을 닫기 전에"),
+     ("손잡이를 당겨서", "손잡이를 밀어서"), ("손잡이를 미세요", "손잡이를 당기세요"),
+     ("손잡이를 잡으며", "손잡이를 놓으며"), ("등이 켜졌는지 본다", "등이 꺼졌는지 본다"),
+     ("등을 끄고", "등을 켜고"), ("등을 꺼라", "등을 켜라"),
+     ("두 상태가 달라요", "두 상태가 같아요"),
+     ("슬라이드가 차면", "슬라이드가 비면")],
 )  # fmt: skip
 def test_opposites_that_the_sound_is_asked_about(sentence: str, opposite: str) -> None:
     """The flip test would not ask whether the opposite was said."""
@@ -114,6 +129,44 @@ def test_every_listed_verb_knows_its_own_forms(verb: str) -> None:
     assert words().verb(verb) == verb
     assert words().verb(f"{verb[:-1]}고") == verb
     assert len({stem.text for stem in stems(verb)}) >= 1
+
+
+@pytest.mark.parametrize("verb", words().verbs)
+def test_a_verb_put_into_a_form_is_known_in_it(verb: str) -> None:
+    """The flip test would ask the sound about a word that no Korean says."""
+    for ending in ENDINGS:
+        assert words().verb(conjugated(verb, ending)) in {verb, *ALIKE.get(verb, set())}
+
+
+@pytest.mark.parametrize(
+    ("verb", "other"),
+    [(one[0], other[0]) for contrast in KOREAN.lexicon.contrasts for row in contrast.rows
+     for one, other in permutations(row, 2) if {one[0], other[0]} <= set(words().verbs)],
+)  # fmt: skip
+def test_a_verb_flipped_twice_is_itself(verb: str, other: str) -> None:
+    """A flip would change more than the verb: its time, its politeness, its place in a clause."""
+    for ending in ENDINGS:
+        word = conjugated(verb, ending)
+        flipped = in_same_form(word, verb, other)
+        assert words().verb(flipped) in {other, *ALIKE.get(other, set())}
+        assert in_same_form(flipped, other, verb) == word
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [("새것", "세것", True), ("낮", "낫", True), ("왼쪽", "웬쪽", True), ("부엌", "부억", True),
+     ("켜다", "꺼다", False), ("문", "물", False), ("왼쪽", "오른쪽", False)],
+)  # fmt: skip
+def test_words_that_sound_the_same_have_one_skeleton(one: str, other: str, same: bool) -> None:
+    """A recogniser's spelling of the right word would count as another word, or the reverse."""
+    assert (skeleton(one) == skeleton(other)) is same
+
+
+def test_no_reason_hangs_a_particle_on_what_it_quotes() -> None:
+    """The coach would say "정상라고", whose particle goes with a vowel only."""
+    particle = re.compile(r"\}(?:이?라고|으?로|[은는이가을를과와])(?![가-힣])")
+    assert [text for text in KOREAN.lexicon.reasons.values() if particle.search(text)] == []
+    assert particle.search("{slot}라고 했지만")
 
 
 @given(st.lists(st.text(alphabet=st.characters(categories=["L", "N", "P", "Z"]), max_size=8)))
