@@ -42,6 +42,18 @@ class Described(Protocol):
 
 
 @dataclass(frozen=True)
+class Told(Generic[T]):
+    """A check made of a function, and the values that pass it as a fragment of a JSON Schema."""
+
+    check: Check[T]
+    schema: dict[str, Any]
+
+    def __call__(self, node: Node, field: str, faults: Faults) -> Placed[T] | None:
+        """As `rehearse.book.fields.Check` asks."""
+        return self.check(node, field, faults)
+
+
+@dataclass(frozen=True)
 class One(Generic[T]):
     """A key with one value. about: one sentence for an author, in every kind of key."""
 

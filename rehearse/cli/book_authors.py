@@ -82,7 +82,7 @@ def _add_freeze(kinds: Commands) -> None:
 
 def _add_schema(kinds: Commands) -> None:
     schema = add(kinds, "schema", "A JSON Schema with which an editor helps to write these files.")
-    kinds_of = ("procedure", "drill", "lexicon", "decisions", "sealed")
+    kinds_of = ("procedure", "drill", "aircraft", "lexicon", "decisions", "sealed")
     schema.add_argument(
         "kind", nargs="?", choices=kinds_of, default="procedure", help="which file; else procedure"
     )

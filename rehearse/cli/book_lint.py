@@ -25,6 +25,7 @@ from rehearse.drill.schema import drill_schema
 from rehearse.drill.shelf import is_drill
 from rehearse.errors import BookError, ModelError
 from rehearse.register.reader import read_register
+from rehearse.register.schema import register_schema
 
 # What lies beside procedures is read for its faults; there is no advice on it.
 _BESIDE: dict[str, Callable[[Path], object]] = {
@@ -39,8 +40,9 @@ Asked = Callable[[Procedure], Iterable[Advice]]
 
 def schema_(options: argparse.Namespace) -> int:
     """Print a JSON Schema."""
-    found = drill_schema() if options.kind == "drill" else schema(options.kind)
-    print(json.dumps(found, ensure_ascii=False, indent=2))
+    others = {"drill": drill_schema, "aircraft": register_schema}
+    made = others[options.kind]() if options.kind in others else schema(options.kind)
+    print(json.dumps(made, ensure_ascii=False, indent=2))
     return PASSED
 
 

@@ -9,14 +9,14 @@ from rehearse.book.faults import Faults, shown
 from rehearse.book.fields import Placed
 from rehearse.book.nodes import Items, Node, Scalar
 from rehearse.book.procedure_keys import REVISION
-from rehearse.book.shape import Choice, Entries, Entry, Key, One, Own, Several
+from rehearse.book.shape import Choice, Entries, Entry, Key, One, Own, Several, Told
 
 MAX_ENTRIES = 300  # of one list; a large cabin has a hundred stations
 MAX_METRES = 150.0
 _METRES = re.compile(r"[+-]?[0-9]{1,3}(\.[0-9]{1,3})?")
 
 
-def metres(node: Node, field: str, faults: Faults) -> Placed[float] | None:
+def _metres(node: Node, field: str, faults: Faults) -> Placed[float] | None:
     """A distance in metres, at most 150 either way."""
     mend = "write metres, as 26.2"
     if isinstance(node, Scalar) and node.kind == "number" and _METRES.fullmatch(node.text):
@@ -32,17 +32,17 @@ def metres(node: Node, field: str, faults: Faults) -> Placed[float] | None:
     return None
 
 
-def place(node: Node, field: str, faults: Faults) -> Placed[tuple[float, float]] | None:
+def _place(node: Node, field: str, faults: Faults) -> Placed[tuple[float, float]] | None:
     """A place on the plan: metres from the nose, and from the centreline to the right."""
     mend = "write metres from the nose and from the centreline, as [26.2, -2]"
     if not isinstance(node, Items) or len(node.items) != 2:
         faults.add(node.mark, field, "this is not a place on the plan", mend)
         return None
-    x, y = (metres(item, f"{field}[{n}]", faults) for n, item in enumerate(node.items, 1))
+    x, y = (_metres(item, f"{field}[{n}]", faults) for n, item in enumerate(node.items, 1))
     return None if x is None or y is None else Placed((x.value, y.value), node.mark)
 
 
-def count(node: Node, field: str, faults: Faults) -> Placed[int] | None:
+def _count(node: Node, field: str, faults: Faults) -> Placed[int] | None:
     """How many: 1 to 99."""
     placed = fields.whole_number(node, field, faults)
     if placed is None or 1 <= placed.value <= 99:
@@ -52,6 +52,12 @@ def count(node: Node, field: str, faults: Faults) -> Placed[int] | None:
     )
     return None
 
+
+_DISTANCE = {"type": "number", "minimum": -MAX_METRES, "maximum": MAX_METRES}
+
+metres = Told(_metres, _DISTANCE)
+place = Told(_place, {"type": "array", "items": _DISTANCE, "minItems": 2, "maxItems": 2})
+count = Told(_count, {"type": "integer", "minimum": 1, "maximum": 99})
 
 SIDE = Choice(("left", "right", "centre"))
 _ID = One("id", fields.identifier, "Its own id.", required=True)
