@@ -120,7 +120,7 @@ def _from_audio(path: Path, drill: Drill, seed: int, engine: Engine) -> Scored:
 
 
 def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) -> int:
-    from rehearse.session.drill_score import facts_of, keep_result, scored
+    from rehearse.session.drill_score import facts_of, keep_picture, keep_result, scored
     from rehearse.session.drilling import Performance, drill_live
     from rehearse.session.reading import read_aloud
 
@@ -132,17 +132,16 @@ def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) 
     keep_result(take, result)
     if options.no_sound and take.sound_path is not None:
         take.sound_path.unlink()
-    if take.header.calm.value is None:
-        complain(
-            "levels are not over your calm voice; read it in once: 'rehearse drill --baseline'"
-        )
     words = debrief(result, drill.language)
     if not options.json:
         say(f" coach  {words}")
     read_aloud([words], drill.language, choices, complain)
     Telling(options.json, options.pictures).show(take.folder, result, facts_of(take))
+    drawn = keep_picture(take, result)
     if not options.json:
-        notice(f"Kept in {take.folder}; its picture: {take.folder / 'drill.png'}")
+        notice(f"Kept in {take.folder}; its picture: {drawn}")
+    if result.calm.value is None:
+        complain("no level is over your calm voice; read it in: 'rehearse drill --baseline'")
     return PASSED if result.passed else NOT_PASSED
 
 

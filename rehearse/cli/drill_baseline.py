@@ -33,7 +33,7 @@ def baseline(options: argparse.Namespace) -> int:
         calm = read_in(microphone, lambda left: told(f"listening: {left:.0f} s left"))
     if calm.level.value is None:
         raise RehearseError(f"drill: --baseline: {calm.level.void}; nothing was kept, read again")
-    name = Microphone(microphone).name
+    name = Microphone(microphone).hardware()
     keep(calm, options.person, name)
     say(f"Your calm level on {name}: {measured(calm.level, ' dB over full scale', 1)}. Kept.")
     return PASSED

@@ -49,6 +49,10 @@ class Microphone:
         """The device as the user named it."""
         return "default microphone" if self.device is None else str(self.device)
 
+    def hardware(self) -> str:
+        """The device as the system names it, whichever the default is now. Raises SoundError."""
+        return _describe(_sounddevice(), self.device)[0]
+
     def chunks(self) -> Generator[Chunk, None, None]:
         """Sound from now on, some thirty milliseconds at a time, until the iterator is closed."""
         stream = _within(_OPEN_SECONDS, lambda: _Stream(self.device))

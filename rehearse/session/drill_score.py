@@ -59,24 +59,29 @@ def facts_of(take: DrillTake) -> Facts:
 
 
 def keep_result(take: DrillTake, result: DrillResult) -> None:
-    """Writes the result and its picture into the take's folder, so that they outlive its sound.
+    """Writes the result into the take's folder; it outlives the sound. Raises StoreError."""
+    content = json.dumps(document(result), ensure_ascii=False, indent=1)
+    _write(take.folder / RESULT, content.encode())
+
+
+def keep_picture(take: DrillTake, result: DrillResult) -> Path:
+    """Writes the picture of the run into the take's folder, and tells where the PNG is.
 
     Raises:
         StoreError: the folder cannot be written.
         PaperError: the picture cannot be drawn.
     """
-    content = json.dumps(document(result), ensure_ascii=False, indent=1)
-    _write(take.folder / RESULT, content.encode())
     write_pictures(take.folder / SVG, result, facts_of(take))
+    return take.folder / PNG
 
 
 def write_pictures(svg: Path, result: DrillResult, facts: Facts = ()) -> None:
-    """Writes the picture of a run as `svg`, and beside it as PNG. Raises as `keep_result`."""
+    """Writes the picture of a run as `svg`, and beside it as PNG. Raises as `keep_picture`."""
     write_drawing(svg, picture(result, facts))
 
 
 def write_drawing(svg: Path, drawn: str) -> None:
-    """Writes a drawing as `svg`, and beside it as PNG. Raises as `keep_result`."""
+    """Writes a drawing as `svg`, and beside it as PNG. Raises as `keep_picture`."""
     _write(svg, drawn.encode())
     _write(svg.with_suffix(".png"), png(drawn))
 

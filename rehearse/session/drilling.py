@@ -87,9 +87,10 @@ def drill_live(
     cueing = Cueing(cast, None if choices.headset else LONGEST_SOUND)
     with closing(voice), closing(cast), libraries_quiet():
         _prepare(drill, voice, cueing, headset=choices.headset)
-        source = Running(Microphone(choices.microphone))
+        microphone = Microphone(choices.microphone)
+        source = Running(microphone)
         try:
-            writer = _begun(performance, choices, source)
+            writer = _begun(performance, choices, microphone.hardware())
         except RehearseError:
             source.close()
             raise
@@ -112,11 +113,11 @@ def _prepare(drill: Drill, voice: Voice, cueing: Cueing, *, headset: bool) -> No
             cueing.render(cue(drill, stage.id))
 
 
-def _begun(performance: Performance, choices: Choices, source: Running) -> TakeWriter:
+def _begun(performance: Performance, choices: Choices, device: str) -> TakeWriter:
     folder = choices.takes or takes_folder()
     now = datetime.now(UTC)
     forget_sounds(folder, now)
-    baseline = calm.kept(performance.person, source.name)
+    baseline = calm.kept(performance.person, device)
     return begin(
         folder,
         performance.drill,
@@ -126,7 +127,7 @@ def _begun(performance: Performance, choices: Choices, source: Running) -> TakeW
         calm=NO_BASELINE if baseline is None else baseline.level,
         latency=LATENCY,
         person=performance.person,
-        device=source.name,
+        device=device,
     )
 
 

@@ -161,7 +161,7 @@ def done(
     ]
     try:
         with ThreadPoolExecutor(2) as both:
-            ear = ear_of(servers[0])
+            ear, _ = [ear_of(server) for server in servers]  # a sink that nobody hears sleeps
             first = both.submit(through_a_loudspeaker, sessions[0], ear)
             second = both.submit(through_a_headset, sessions[1], stall)
             yield first.result(), second.result()
