@@ -103,12 +103,12 @@ def test_what_came_before_a_cue_is_over_is_not_the_trainee(row: Row) -> None:
     second = row.starts[3]
     cue = np.sin(2 * np.pi * 900 * np.arange(int(0.2 * RATE)) / RATE).astype(np.float32) * 0.2
     sound = row.sound.copy()
-    at = int((second - 0.23) * RATE)
+    at = int((second - 0.26) * RATE)
     sound[at : at + cue.size] += cue
-    unbounded = onset(sound, second + 0.1, ends=second + 0.3).value
+    unbounded = onset(sound, second + 0.05, ends=second + 0.3).value
     assert unbounded is not None
     assert unbounded < second - 0.1  # the cue, which runs into the word
-    measured = onset(sound, second + 0.1, ends=second + 0.3, since=second - 0.03)
+    measured = onset(sound, second + 0.05, ends=second + 0.3, since=second - 0.06)
     assert measured.value == pytest.approx(second, abs=0.04)
 
 
