@@ -26,7 +26,18 @@ def expected(drill: Drill, language: Language) -> Expectation:
     found = expect(as_procedure(drill), language, phrases(drill.language).listed("stop"))
     never = (text for stage in drill.stages for text in stage.never)
     contrasts = dict.fromkeys((*never, *found.contrasts))
-    return replace(found, contrasts=tuple(c for c in contrasts if c not in found.wordings))
+    commands = (
+        text
+        for stage in drill.stages
+        for answer in stage.answers
+        if answer.command
+        for text in answer.wordings
+    )
+    return replace(
+        found,
+        contrasts=tuple(text for text in contrasts if text not in found.wordings),
+        commands=tuple(dict.fromkeys(commands)),
+    )
 
 
 def as_procedure(drill: Drill) -> Procedure:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rehearse.events import Ghost, Heard, SlotCheck, Word
+from rehearse.hear.commanded import Commanded
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.level import active_level
 from rehearse.hear.loops import without_loops
@@ -52,6 +53,7 @@ class Confirmer:
         self._recogniser = recogniser
         self._language = language
         self._thresholds = thresholds
+        self._commanded = Commanded(recogniser, expectation, language, thresholds)
         self._repairer = Repairer(expectation, language, thresholds)
         self._expected = {
             word
@@ -74,6 +76,7 @@ class Confirmer:
         if not readings:
             return Ghost(segment.start, segment.end, "", "The sound held no words.")
         words = without_loops(printed_words(readings[0].text), segment.end - segment.start)
+        words = self._commanded.mended(sound, words)
         words = self._repaired(sound, words)
         words, checks = self._flip_tested(sound, words)
         final = self._recogniser.align(sound, " ".join(words))

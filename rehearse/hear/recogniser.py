@@ -27,11 +27,13 @@ class Expectation:
     contrasts: what those could dangerously be confused with: opposites, other sides, other
         numbers, negations, each `never`. Whatever leans towards the procedure leans towards
         both sides alike.
+    commands: those of the wordings that are shouted word by word, perhaps again and again.
     """
 
     language: str
     wordings: tuple[str, ...]
     contrasts: tuple[str, ...]
+    commands: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,11 @@ class Thresholds:
     taken: a slot's opposite must fit better by this before it replaces what was read.
     supported: least mean support per token of a text that was really said. Clean, none of 426
         clips fell under it (1st percentile 0.8); at 10 dB 5 of 398 did, all garbled.
+    command_worth, command_costs: a garble in a drill is read as a command whose support a word,
+        less a nat for each so many nats that it costs against the garble, reaches this. Of 56
+        commands (7, four voices of flite, clean and at 10 dB) 46 do; of 112 wrong ones and 56
+        halves none, the nearest wrong one 0.42, which its own opposite beat as well.
+    command_beats, command_whole: by how much it must beat every other command, and its own parts.
     """
 
     expected: float = 5.0
@@ -37,6 +42,10 @@ class Thresholds:
     inflected: float = 3.0
     taken: float = 4.0
     supported: float = 0.5
+    command_worth: float = 0.5
+    command_costs: float = 10.0
+    command_beats: float = 2.0
+    command_whole: float = 0.5
 
 
 THRESHOLDS = Thresholds()
