@@ -239,7 +239,7 @@ def _laid_out(intents: Sequence[Intent], clips: Sequence[Clip], cue: float) -> l
 def _lasted(act: Sequence[Said]) -> float:
     """How long the right command was gone on with, a little less; 0 when it was said once."""
     right = [said for said in act if said.right]
-    return right[-1].end - right[0].start - 0.2 if len(right) > 1 else 0.0
+    return max(0.0, right[-1].end - right[0].start - 0.5) if len(right) > 1 else 0.0
 
 
 def _stage(wordings: tuple[Wording, Wording], number: int, gives_up: float, lasts: float) -> Stage:

@@ -75,9 +75,11 @@ def _counts(drills: Sequence[Beside]) -> Iterator[str]:
         if own:
             yield f"right sayings recognised, {_noise(noise):<10}{_recognised(own)}"
     accepted = Rate(sum(d.accepted for d in drills), sum(d.wrong for d in drills))
+    invented = Rate(sum(d.invented for d in drills), sum(d.counted for d in drills))
     credited = Rate(sum(d.credited for d in drills), sum(d.answers for d in drills))
     later = Rate(sum(d.later for d in drills), sum(d.later + len(d.reactions) for d in drills))
     yield f"wrong sayings accepted              {accepted}"
+    yield f"shouts counted that nobody shouted  {invented}"
     yield f"answers credited without being said {credited}"
     yield f"reactions taken from a later saying {later}"
 

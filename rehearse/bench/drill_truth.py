@@ -33,6 +33,8 @@ class Beside:
     fault: what the trainee did wrong. snr: dB, None for clean.
     right, recognised: right sayings, and those of them found as such.
     wrong, accepted: wrong, broken off and stale sayings, and those taken for the answer.
+    counted, invented: shouts counted as answers, and those of them at which nothing was said that
+        another shout was not found for.
     answers, credited: answers never rightly given, and those of them called said.
     later: reactions taken from a later saying, because the first right one was not recognised.
     reactions (seconds), levels (dB over the calm voice), changes (dB from the first right saying
@@ -48,6 +50,8 @@ class Beside:
     recognised: int
     wrong: int
     accepted: int
+    counted: int
+    invented: int
     answers: int
     credited: int
     later: int
@@ -68,6 +72,7 @@ def beside(case: Case, voice: str, sayings: Sequence[Said], result: DrillResult)
     right = [(said, _over(said, shouts, said.answer)) for said in sayings if said.right]
     wrong = [(said, _over(said, shouts)) for said in sayings if not said.right]
     found = [(said, shout) for said, shout in right if shout is not None]
+    invented = [s for s in shouts if all(s is not shout for _, shout in (*right, *wrong))]
     answers = {answer.answer: answer for stage in result.stages for answer in stage.answers}
     never = {f"{word.id}.call" for word in case.wordings} - {said.answer for said, _ in right}
     credited = [n for n in never if n in answers and answers[n].verdict is Verdict.SAID]
@@ -81,6 +86,8 @@ def beside(case: Case, voice: str, sayings: Sequence[Said], result: DrillResult)
         len(found),
         len(wrong),
         sum(shout is not None for _, shout in wrong),
+        len(shouts),
+        len(invented),
         len(never),
         len(credited),
         timed.later,
@@ -95,6 +102,7 @@ def beside(case: Case, voice: str, sayings: Sequence[Said], result: DrillResult)
                 if not shout
             ),
             *(f"accepted: {_told(said, result.shouts)}" for said, shout in wrong if shout),
+            *(f"invented: {s.text!r} from {s.start:.2f} to {s.end:.2f} s" for s in invented),
             *(f"credited without being said: {name}" for name in credited),
         ),
     )

@@ -66,6 +66,11 @@ class Synthetic:
         return _synthesised(self.voice, text)
 
 
+def synthetic() -> tuple[Synthetic, ...]:
+    """The voices that shout when no clips are given."""
+    return tuple(map(Synthetic, PROGRAMS))
+
+
 @cache
 def _synthesised(voice: SpeakingVoice, text: str) -> Clip:
     with tempfile.TemporaryDirectory() as folder:
@@ -106,7 +111,7 @@ def recorded(folder: Path) -> tuple[Recorded, ...]:
     `lines.jsonl` in it has a line {"id", "text", "voice"} for each clip `ID.wav`.
 
     Raises:
-        SoundError: there is no such file, or a line of it is not such an object.
+        SoundError: there is no such file, no line, or a line that is not such an object.
     """
     path = folder / LINES
     try:
@@ -118,6 +123,8 @@ def recorded(folder: Path) -> tuple[Recorded, ...]:
         if line.strip():
             row = _row(line, f"{path}:{number}")
             found.setdefault(row["voice"], {})[row["text"]] = folder / f"{row['id']}.wav"
+    if not found:
+        raise SoundError(f"{path}: holds no line; write one for each clip, see the help")
     return tuple(Recorded(name, paths) for name, paths in found.items())
 
 

@@ -16,7 +16,7 @@ from rehearse.hear.recogniser import RATE, Sound
 
 CALM = -44.0  # dB over full scale: every clip's level before its gain
 _SMOOTH = RATE * 5 // 1000  # samples over which power is averaged
-_QUIET = 1e-3  # power under a clip's loudest 5 ms (30 dB) that is no part of what is said
+_QUIET = 1e-4  # power under the loudest 5 ms (40 dB) that is not heard; clips are still far quieter
 _PAUSE = RATE // 5  # a longer silence within a clip does not count for its level
 _ROLL_OFF = 500.0  # hertz: cabin noise falls by 6 dB an octave above
 

@@ -64,6 +64,7 @@ def _add_bench(commands: Commands) -> None:
         help="so many synthetic voices besides the bare text (default: 4); 0 for the text alone",
     )
     aloud.set_defaults(run=_bench_rehearsal)
+    _add_drills(kinds)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
     growth.set_defaults(run=_bench_growth)
     records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")
@@ -76,6 +77,43 @@ def _add_bench(commands: Commands) -> None:
         help="fill a throwaway store with so many checks; to a million by default",
     )
     records.set_defaults(run=_bench_records)
+
+
+def _add_drills(kinds: Commands) -> None:
+    drills = add(kinds, "drills", "Construct drills with known truth, hear and score them; long.")
+    drills.add_argument(
+        "--count",
+        type=_at_least_one,
+        default=300,
+        metavar="NUMBER",
+        help="so many drills (default: 300), always the same ones",
+    )
+    drills.add_argument(
+        "--clips",
+        type=Path,
+        metavar="FOLDER",
+        help="shout with the voices of this folder: ID.wav for each line of its lines.jsonl; "
+        "with eight voices of a speech program if not given",
+    )
+    drills.add_argument(
+        "--lines",
+        nargs="+",
+        metavar="VOICE",
+        help="only print the lines.jsonl that these voices must say, for a folder of clips",
+    )
+    drills.add_argument(
+        "--keep",
+        type=Path,
+        metavar="FILE",
+        help="add the figures of every drill to this file, and pass over those in it",
+    )
+    drills.set_defaults(run=_bench_drills)
+
+
+def _at_least_one(text: str) -> int:
+    if not text.isdecimal() or not int(text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of drills; give 1 or more")
+    return int(text)
 
 
 def _add_corpus(command: argparse.ArgumentParser) -> None:
@@ -159,6 +197,30 @@ def _bench_rehearsal(options: argparse.Namespace) -> int:
     procedures = named or shelf.all_procedures()
     for line in lines(rehearse_all(procedures, cache(load_engine), options.voices)):
         print(line, flush=True)
+    return PASSED
+
+
+def _bench_drills(options: argparse.Namespace) -> int:
+    from rehearse.bench.drill_cases import texts
+    from rehearse.bench.drill_lines import lines
+    from rehearse.bench.drill_voices import lines_to_say, synthetic
+    from rehearse.bench.drill_voices import recorded as recorded_voices
+    from rehearse.bench.drills import LANGUAGE, measured
+    from rehearse.session.engine import load_engine
+
+    if options.lines:
+        for line in lines_to_say(texts(), options.lines):
+            print(line)
+        return PASSED
+    voices = recorded_voices(options.clips) if options.clips else synthetic()
+    drills = []
+    with waiting("loading the models") as told:
+        engine = load_engine(LANGUAGE)
+        for drill in measured(options.count, voices, engine, options.keep):
+            drills.append(drill)
+            told(f"scored {len(drills)} of {options.count}")
+    for line in lines(drills):
+        print(line)
     return PASSED
 
 

@@ -84,7 +84,15 @@ def test_what_was_found_is_set_beside_what_was_put_in() -> None:
     assert [pair.error for pair in found.levels] == pytest.approx([0.5, 0.0])
     assert [pair.error for pair in found.changes] == pytest.approx([-0.5])
     assert [(pair.truth, pair.measured) for pair in found.rates] == [(20.0, 20.5)]
+    assert (found.counted, found.invented) == (2, 0)
     assert found.odd == ()
+
+
+def test_a_command_counted_twice_is_told() -> None:
+    """Somebody who shouts too seldom would pass, and no figure would show it."""
+    found = compared(*(shout(at, "slide.call") for at in (2.0, 3.1, 5.0)))
+    assert (found.recognised, found.counted, found.invented) == (2, 3, 1)
+    assert found.odd == ("invented: 'Slide! Two by two!' from 3.10 to 4.10 s",)
 
 
 def test_a_right_saying_that_was_lost_is_counted_and_named() -> None:

@@ -38,6 +38,8 @@ def test_what_is_wrong_with_a_folder_of_clips_is_said(tmp_path: Path) -> None:
     """A mistyped line would end in a traceback, or a voice would fall silent."""
     with pytest.raises(SoundError, match=r"lines\.jsonl: cannot be read"):
         recorded(tmp_path)
+    with pytest.raises(SoundError, match=r"lines\.jsonl: holds no line"):
+        recorded(folder_with(tmp_path, "\n"))
     with pytest.raises(SoundError, match=r"lines\.jsonl:2: not an object"):
         recorded(folder_with(tmp_path, next(lines_to_say(["Turn back!"], ["ann"])) + "\n[1]\n"))
     (ann,) = recorded(folder_with(tmp_path, next(lines_to_say(["Turn back!"], ["ann"]))))
