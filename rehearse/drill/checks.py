@@ -15,24 +15,35 @@ from rehearse.drill.model import Window
 
 @dataclass(frozen=True)
 class Number:
-    """A check: a number within bounds. unit: what of, as "dB"; "" for a bare number."""
+    """A check: a number within bounds, perhaps a whole one.
+
+    unit: what of, as "dB"; "" for a bare number. example: one, as it is written.
+    """
 
     low: float
     high: float
     unit: str
     example: str
+    whole: bool = False
 
     @property
     def schema(self) -> dict[str, Any]:
         """As `rehearse.book.shape.Described` asks."""
-        return {"type": "number", "minimum": self.low, "maximum": self.high}
+        kind = "integer" if self.whole else "number"
+        return {"type": kind, "minimum": self.low, "maximum": self.high}
 
     def __call__(self, node: Node, field: str, faults: Faults) -> Placed[float] | None:
         """As `rehearse.book.fields.Check` asks."""
         unit = f" {self.unit}" if self.unit else ""
-        mend = f"write a number from {self.low:g} to {self.high:g}{unit}, as {self.example}"
+        kind = "whole number" if self.whole else "number"
+        mend = f"write a {kind} from {self.low:g} to {self.high:g}{unit}, as {self.example}"
         placed = fields.decimal(node, field, faults, mend)
-        if placed is None or self.low <= placed.value <= self.high:
+        if placed is None:
+            return None
+        if self.whole and placed.value % 1:
+            faults.add(placed.mark, field, f"{placed.value:g} is not a whole number", mend)
+            return None
+        if self.low <= placed.value <= self.high:
             return placed
         fault = f"{placed.value:g} is not between {self.low:g} and {self.high:g}{unit}"
         faults.add(placed.mark, field, fault, mend)

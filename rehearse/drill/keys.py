@@ -13,7 +13,7 @@ MAX_ANSWERS = 10  # to one cue; nobody keeps more in mind
 MAX_CAST = 8
 LONGEST_WAIT = 120.0  # seconds; who waits longer thinks that the drill has stopped
 
-VOICE = Number(1, MAX_CAST, "", "2")
+VOICE = Number(1, MAX_CAST, "", "2", whole=True)
 LIMIT = Number(0.5, 120.0, "seconds", "2.5")
 LEVEL = Number(-20.0, 40.0, "dB", "10")
 CHANCE = Number(0.01, 100.0, "", "2")

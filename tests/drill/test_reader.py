@@ -94,6 +94,7 @@ def test_across_the_cabin(write: Write) -> None:
         ("wait: [3, 9]", "wait: [3, 900]", "stages[signal].cue.wait[2]", "0 to 120 seconds"),
         ("wait: 2}", "wait: soon}", "stages[dead].cue.wait", "not a number"),
         ("voice: 2", "voice: 0", "cast[eyes].voice", "from 1 to 8"),
+        ("voice: 2", "voice: 2.5", "cast[eyes].voice", "write a whole number"),
         ("commands.belts", "commands.bels", "answers[1].step", "'evacuation-commands.belts'"),
         ("commands.belts", "comands.belts", "answers[1].step", "'evacuation-commands'"),
         ("step: evacuation-commands.belts", "step: belts", "answers[1].step", "a full stop"),
