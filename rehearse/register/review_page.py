@@ -10,7 +10,7 @@ from rehearse.register.differences import Difference, Topic, only_on
 from rehearse.register.model import Kind, Register
 from rehearse.register.phrasing import Phrasing, phrasing
 from rehearse.register.review import Review
-from rehearse.safety import NOTICE
+from rehearse.safety import NOTICE, spoken_notice
 
 
 def review_page(found: Review, *, answers: bool = False) -> list[str]:
@@ -38,12 +38,13 @@ def review_page(found: Review, *, answers: bool = False) -> list[str]:
 
 
 def spoken_review(found: Review) -> list[str]:
-    """The review as sentences to be read aloud: duties, procedures by title, questions."""
+    """The review as sentences to be read aloud: notice, duties, procedures by title, questions."""
     words = phrasing(found.register.language)
     position, aircraft = found.position.name, found.register.name
     titles = [procedure.title for procedure in found.procedures]
     return [
         words.text("review", position=position, aircraft=aircraft) + ".",
+        spoken_notice(found.register.language),
         *found.duties,
         f"{words.text('heading_procedures')}: {words.listed(titles)}.",
         *(question.ask for question in found.questions),

@@ -19,9 +19,9 @@ from rehearse.register.differences import Habits, differences, only_on, topics
 from rehearse.register.model import Register
 from rehearse.register.reader import read_register
 from rehearse.register.review import review
-from rehearse.register.review_page import differences_page, review_page
+from rehearse.register.review_page import differences_page, review_page, spoken_review
 from rehearse.register.scoring import Answers
-from rehearse.safety import NOTICE
+from rehearse.safety import NOTICE, SPOKEN_NOTICE
 from tests.register.conftest import SMALL
 
 
@@ -54,6 +54,15 @@ def other(write: Callable[[str], Path], small: Register) -> Register:
         .replace("items: {torch: 1}", "items: {torch: 1, axe: 1}")
     )
     return read_register(write(changed))
+
+
+def test_read_aloud(small: Register) -> None:
+    """If this fails, who hears the review alone is not told that it is a training aid."""
+    book = [procedure("arm", "CSM 1", "Lay the bar into the floor brackets")]
+    sentences = spoken_review(review(small, small.positions[0], book, questions(small)[:1]))
+    assert sentences[1] == SPOKEN_NOTICE
+    assert any("Arm" in sentence for sentence in sentences)
+    assert sentences[-1] == questions(small)[0].ask
 
 
 def test_review(small: Register) -> None:
