@@ -196,10 +196,12 @@ class _Match:
         """The words before or after the command that deny it or give it to somebody else."""
         used = [j for kind, _, j in self.steps if kind in _MATCHES]
         first, last = min(used, default=0), max(used, default=len(self.heard))
-        before = denying_lead(self.heard[:first], {t.form for t in self.wanted}, self.language)
-        tail = self.heard[last + 1 :]
+        lead, tail = self.heard[:first], self.heard[last + 1 :]
+        if self.language.denies_behind:  # and says who speaks behind, too
+            lead = [*lead, *tail]
+        before = denying_lead(lead, {t.form for t in self.wanted}, self.language)
         after = [t.form for t in tail] if taken_back(tail, self.language) else []
-        if self.language.denies_behind and not after:
+        if self.language.denies_behind and not before and not after:
             after = [t.form for t in tail if t.form in self.lexicon.negations]
         return [*before, *after]
 

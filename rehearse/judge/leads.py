@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 
 from rehearse.judge.polarity import undone_at
 from rehearse.language import Language
+from rehearse.language.grammar import Grammar
 from rehearse.language.lexicon import Lexicon
 from rehearse.language.token import Token
 
@@ -74,7 +75,7 @@ def _reported(clause: Sequence[Token], lexicon: Lexicon) -> list[str]:
         at
         for at, token in enumerate(clause[: verbs[-1]])
         if token.form in lexicon.own_speakers or _another(token, lexicon)
-        if at == 0 or clause[at - 1].form not in lexicon.grammar.spoken_to
+        if not _spoken_to(clause, at, lexicon.grammar)
     ]
     if not speakers:
         return []
@@ -84,6 +85,14 @@ def _reported(clause: Sequence[Token], lexicon: Lexicon) -> list[str]:
     if not _another(clause[subject], lexicon):
         return []
     return [token.form for token in clause[subject : verbs[-1] + 1]]
+
+
+def _spoken_to(clause: Sequence[Token], at: int, grammar: Grammar) -> bool:
+    """Whether who is named here is spoken to."""
+    before, after = clause[max(0, at - 1) : at], clause[at + 1 : at + 2]
+    return any(token.form in grammar.spoken_to for token in before) or any(
+        token.form in grammar.spoken_to_behind for token in after
+    )
 
 
 def _another(token: Token, lexicon: Lexicon) -> bool:

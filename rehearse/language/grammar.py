@@ -51,7 +51,8 @@ class Grammar:
 
     Commands:
         bounds: where the clause begins that leads up to a command.
-        spoken_to: who stands after these does not speak, but is spoken to.
+        spoken_to: who stands after these does not speak, but is spoken to ("to my colleague").
+        spoken_to_behind: the same of who stands right before these.
         called_out: "out", which counts as part of "call out" only.
         ands: what joins two words or clauses.
         reversing: beginnings of a word that turn it round ("unlocked").
@@ -102,6 +103,7 @@ class Grammar:
     openers: frozenset[str]
     bounds: frozenset[str]
     spoken_to: frozenset[str]
+    spoken_to_behind: frozenset[str]
     called_out: frozenset[str]
     ands: frozenset[str]
     reversing: frozenset[str]

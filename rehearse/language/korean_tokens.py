@@ -35,6 +35,7 @@ _BEFORE_VERBS = {"안": "안하다", "못": "못하다"}
 _SIDE_WORDS = ("왼", "오른", "좌", "우")  # after these "이번" is door two, else "this time"
 _SIDE = "쪽"  # "경첩쪽" is "경첩 쪽", but "왼쪽" one word
 _WITH_SIDES = frozenset({"왼", "오른", "반대", "안", "바깥", "앞", "뒤", "위", "아래"})
+_TO = ("에게", "한테")  # who is spoken to; the one particle that stays, as the first of these
 
 _Reading = Callable[[str, str], "list[Token] | None"]
 
@@ -75,6 +76,10 @@ def word_tokens(part: str, following: str) -> list[Token]:
     base = word_forms().base(part)
     if base.endswith(_SIDE) and len(base) > 1 and base[:-1] not in _WITH_SIDES:
         return [Token(base[:-1], "word", 0, 1), Token(_SIDE, "word", 0, 1)]
+    if part in _TO:
+        return [Token(_TO[0], "word", 0, 1)]  # "C1한테"
+    if part != base and part.endswith(_TO):
+        return [Token(base, "word", 0, 1), Token(_TO[0], "word", 0, 1)]
     return [Token(base, "word", 0, 1)]
 
 

@@ -133,6 +133,13 @@ def test_a_denied_critical_step_is_not_credited(denial: str) -> None:
         ("open-door-emergency-ko", "hold", "승객을 6초 동안 막습니다 슬라이드가 차는 동안"),
         ("slide-not-inflated-ko", "opposite", "먼저 손님을 건너편 문으로 보냅니다"),
         ("ditching-door-3r-ko", "line", "마지막 사람이 탄 다음에 밧줄을 자릅니다"),
+        ("arm-door-2l-ko", "call", "동료에게 2번 왼쪽 문 팽창 위치, 상호 확인 완료라고 외친다"),
+        ("arm-door-2l-ko", "call", "나는 2번 왼쪽 문 팽창 위치, 상호 확인 완료라고 말한다"),
+        (
+            "cross-check-doors-ko",
+            "differ",
+            "두 문의 상태가 다르면 드럼을 돌리기 전에 C1한테 알린다",
+        ),
     ],
 )
 def test_a_fair_paraphrase_is_credited_or_open(procedure_id: str, step_id: str, text: str) -> None:
@@ -173,6 +180,8 @@ def test_a_fair_paraphrase_is_credited_or_open(procedure_id: str, step_id: str, 
             "모드 드럼을 경첩 쪽으로 사분의 일 바퀴 돌려 팽창 위치가 아니라 정상 위치에 놓는다",
         ),
         ("exit-unusable-ko", "guard", "사용 가능 문을 지킨다"),
+        ("arm-door-2l-ko", "call", "동료가 2번 왼쪽 문 팽창 위치, 상호 확인 완료라고 외친다"),
+        ("arm-door-2l-ko", "call", "C1이 2번 왼쪽 문 팽창 위치, 상호 확인 완료라고 합니다"),
     ],
 )
 def test_less_or_other_is_not_credited(procedure_id: str, step_id: str, text: str) -> None:

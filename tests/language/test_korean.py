@@ -46,6 +46,13 @@ def test_words_come_down_to_their_base(word: str, base: str) -> None:
     assert words().base(word) == base
 
 
+@pytest.mark.parametrize("text", ["동료에게", "동료한테"])
+def test_who_is_spoken_to_is_marked(text: str) -> None:
+    """Whoever tells a colleague something could not be told from a colleague who says it."""
+    assert forms(text) == ["동료", "에게"]
+    assert forms("동료가") == ["동료"]
+
+
 @pytest.mark.parametrize("word", ["여기", "여섯", "열쇠"])
 def test_a_noun_that_begins_like_a_verb_is_none(word: str) -> None:
     """ "여기" ("here") would count as opening something."""
