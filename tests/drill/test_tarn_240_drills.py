@@ -114,7 +114,7 @@ def test_written_out_it_is_the_same_drill(drills: tuple[Drill, ...], tmp_path: P
         assert read_drill(path) == drill
 
 
-UNDERSTOOD = 0.5  # seconds from the end of a saying, as `Room.say` has it
+UNDERSTOOD = 0.6  # seconds from the end of a saying, as `Room.say` has it, and one tick
 
 
 def _answered_rightly(room: Room) -> None:
