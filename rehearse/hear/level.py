@@ -26,7 +26,7 @@ _OVER_NOISE = 0.5  # the lowest threshold over the mean envelope of the backgrou
 
 _LEAST = 0.05  # seconds that are too few for a level
 _BURIED = 0.5  # share of noise in the power from which on there is no level
-_ERROR = 0.3  # dB; see docs/measurements.md
+_ERROR = 0.5  # dB; where speech ends and a pause begins is a convention: see docs/measurements.md
 _END_ERROR = 0.3  # dB seconds: divided by the length
 
 Envelope = npt.NDArray[np.float64]

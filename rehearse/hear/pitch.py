@@ -20,6 +20,7 @@ _QUIET = 0.06  # power under the loudest frame (12 dB) that is passed over: nois
 _LEAST = 5  # voiced frames without which there is no pitch
 _STEADY = 1.15  # the most by which neighbouring frames of one voice differ
 _SCATTERED = 0.5  # spread of the middle half of the frames, as a share of their median
+_ALIKE = 4  # neighbouring frames that say nothing new, for their windows overlap
 _ERROR = 0.01  # share of the pitch
 
 Values = npt.NDArray[np.float64]
@@ -43,7 +44,7 @@ def pitch(sound: Sound, start: float = 0.0, end: float | None = None) -> Measure
     spread = float(np.percentile(found, 75) - np.percentile(found, 25))
     if spread > _SCATTERED * middle:
         return Measured(None, 0.0, "its pitch does not stand out from the background")
-    return Measured(middle, _ERROR * middle + spread / len(found) ** 0.5)
+    return Measured(middle, _ERROR * middle + spread / (len(found) / _ALIKE) ** 0.5)
 
 
 def _frames(part: Sound) -> list[float]:

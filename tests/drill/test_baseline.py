@@ -45,7 +45,7 @@ def test_a_calm_reading_gives_the_level_of_the_voice(reading: Sound, room: float
     found = _measured(reading + _noise(reading.size, room))
     assert found.level.value == pytest.approx(-32.0, abs=1.0)
     assert found.level.value == pytest.approx(active_level(reading) or 0.0, abs=0.3)
-    assert found.level.error >= 0.3
+    assert found.level.error >= 0.5
     assert found.spoken > 12
     assert found.pitch.value is not None
 
