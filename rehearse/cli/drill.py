@@ -60,6 +60,11 @@ def _add_instead(command: argparse.ArgumentParser) -> None:
         help="read half a minute calmly, so that levels can be told over your own calm voice",
     )
     instead.add_argument(
+        "--latency",
+        action="store_true",
+        help="measure how late a headset plays, so that reactions are timed exactly",
+    )
+    instead.add_argument(
         "--trends",
         action="store_true",
         help="show how past drills went over time, all of them or those of NAME",

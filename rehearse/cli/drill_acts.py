@@ -34,10 +34,10 @@ def drill_(options: argparse.Namespace) -> int:
     """Runs `drill`; the exit status."""
     if options.list:
         return _list()
-    if options.baseline:
-        from rehearse.cli.drill_baseline import baseline
+    if options.baseline or options.latency:
+        from rehearse.cli.drill_setting import baseline, latency
 
-        return baseline(options)
+        return baseline(options) if options.baseline else latency(options)
     if options.trends:
         from rehearse.cli.drill_trends import trends
 

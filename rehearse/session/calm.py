@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import json
-import os
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from platformdirs import user_data_path
 
 from rehearse.drill.baseline import READING_SECONDS, Calm, calm
-from rehearse.errors import StoreError
 from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.source import Source
 from rehearse.hear.voice import SileroVoice, VoiceActivity
 from rehearse.measured import Measured
-from rehearse.record.place import cannot_write
+from rehearse.session.own_rows import OwnRows, own_file
 
 READING = (
     "Good morning. I am reading this page in the voice I use across a table, without hurry and "
@@ -77,17 +72,7 @@ def keep(calm: Calm, person: str, device: str, path: Path | None = None) -> None
     Raises:
         StoreError: it cannot be written.
     """
-    file = path or _own_file()
-    rows = [row for row in _rows(file) if (row["person"], row["device"]) != (person, device)]
-    rows.append({"person": person, "device": device, **asdict(calm)})
-    new = file.with_suffix(".new")
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with os.fdopen(os.open(new, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600), "w") as out:
-            json.dump(rows, out, indent=1)
-        new.replace(file)
-    except OSError as error:
-        raise cannot_write(file, error) from error
+    _file(path).put({"person": person, "device": device, **asdict(calm)})
 
 
 def kept(person: str, device: str, path: Path | None = None) -> Calm | None:
@@ -96,40 +81,17 @@ def kept(person: str, device: str, path: Path | None = None) -> Calm | None:
     Raises:
         StoreError: the file of baselines cannot be read.
     """
-    file = path or _own_file()
-    for row in _rows(file):
-        if (row["person"], row["device"]) == (person, device):
-            try:
-                values = {key: float(row[key]) for key in ("noise", "spoken", "clipped")}
-                return Calm(Measured(**row["level"]), Measured(**row["pitch"]), **values)
-            except (KeyError, TypeError, ValueError) as error:
-                raise _damaged(file) from error
-    return None
-
-
-def _own_file() -> Path:
-    return user_data_path("rehearse", appauthor=False) / "calm.json"
-
-
-def _rows(file: Path) -> list[dict[str, Any]]:
+    file = _file(path)
+    row = file.find(person, device)
+    if row is None:
+        return None
     try:
-        rows = json.loads(file.read_text("utf-8"))
-    except FileNotFoundError:
-        return []
-    except ValueError as error:
-        raise _damaged(file) from error
-    except OSError as error:
-        raise StoreError(f"{file}: cannot be read ({error.strerror}); make it readable") from error
-    whole = isinstance(rows, list) and all(
-        isinstance(row, dict) and {"person", "device"} <= row.keys() for row in rows
-    )
-    if not whole:
-        raise _damaged(file)
-    return list(rows)
+        values = {key: float(row[key]) for key in ("noise", "spoken", "clipped")}
+        return Calm(Measured(**row["level"]), Measured(**row["pitch"]), **values)
+    except (KeyError, TypeError, ValueError) as error:
+        raise file.damaged() from error
 
 
-def _damaged(file: Path) -> StoreError:
-    return StoreError(
-        f"{file}: holds no calm baselines that can be read; delete it and read in again with "
-        "'rehearse drill --baseline'"
-    )
+def _file(path: Path | None) -> OwnRows:
+    what = "calm baselines; read in again with 'rehearse drill --baseline'"
+    return OwnRows(path or own_file("calm.json"), ("person", "device"), what)

@@ -20,7 +20,7 @@ from rehearse.drill.expected import RULE, expected
 from rehearse.drill.meant import ByMeaning
 from rehearse.drill.model import Drill
 from rehearse.drill.runner import Runner, cue, welcome
-from rehearse.errors import RehearseError, VoiceError
+from rehearse.errors import RehearseError, SoundError, VoiceError
 from rehearse.events import (
     CueEnded,
     CueHeard,
@@ -38,7 +38,7 @@ from rehearse.measured import Measured
 from rehearse.record.drill_take import NO_BASELINE, DrillTake, begin
 from rehearse.record.retention import forget_sounds
 from rehearse.record.take import TakeWriter, takes_folder
-from rehearse.session import calm
+from rehearse.session import calm, delay
 from rehearse.session.clock import SoundClock
 from rehearse.session.engine import Engine
 from rehearse.session.practise import Happening, Happenings, Practice, Show, Tell
@@ -47,15 +47,12 @@ from rehearse.session.recalling import NoSteps
 from rehearse.session.studio import Choices, Running
 from rehearse.speak.cast import Cast
 from rehearse.speak.cueing import Cueing
-from rehearse.speak.player import STATED_LATENCY, Loudspeaker, resampled
+from rehearse.speak.player import Loudspeaker, resampled
 from rehearse.speak.speaker import Speaker
 from rehearse.speak.voice import Voice
 
 # Through a loudspeaker nobody is heard while a cue sounds: it must not hold up a quick trainee.
 LONGEST_SOUND = 1.2
-# A device states what it was asked to hold, not what the system behind it holds (measured through
-# PulseAudio: see docs/measurements.md).
-LATENCY = Measured(STATED_LATENCY, 0.1)
 
 
 @dataclass(frozen=True)
@@ -87,10 +84,9 @@ def drill_live(
     cueing = Cueing(cast, None if choices.headset else LONGEST_SOUND)
     with closing(voice), closing(cast), libraries_quiet():
         _prepare(drill, voice, cueing, headset=choices.headset)
-        microphone = Microphone(choices.microphone)
-        source = Running(microphone)
+        source = Running(Microphone(choices.microphone))
         try:
-            writer = _begun(performance, choices, microphone.hardware())
+            writer = _begun(performance, choices, tell)
         except RehearseError:
             source.close()
             raise
@@ -113,10 +109,11 @@ def _prepare(drill: Drill, voice: Voice, cueing: Cueing, *, headset: bool) -> No
             cueing.render(cue(drill, stage.id))
 
 
-def _begun(performance: Performance, choices: Choices, device: str) -> TakeWriter:
+def _begun(performance: Performance, choices: Choices, tell: Tell) -> TakeWriter:
     folder = choices.takes or takes_folder()
     now = datetime.now(UTC)
     forget_sounds(folder, now)
+    device = Microphone(choices.microphone).hardware()
     baseline = calm.kept(performance.person, device)
     return begin(
         folder,
@@ -125,10 +122,25 @@ def _begun(performance: Performance, choices: Choices, device: str) -> TakeWrite
         started=now,
         headset=choices.headset,
         calm=NO_BASELINE if baseline is None else baseline.level,
-        latency=LATENCY,
+        latency=_latency(choices, device, tell),
         person=performance.person,
         device=device,
     )
+
+
+def _latency(choices: Choices, microphone: str, tell: Tell) -> Measured:
+    """How late cues come where the microphone does not hear them."""
+    try:
+        loudspeaker = Loudspeaker(choices.loudspeaker).hardware()
+    except SoundError:  # told when it is to be heard
+        return delay.UNMEASURED
+    measured = delay.kept(microphone, loudspeaker)
+    if measured is None and choices.headset:
+        tell(
+            "how late the headset plays is not known, so reaction times are less sure; measure it "
+            "once: 'rehearse drill --latency'"
+        )
+    return measured or delay.UNMEASURED
 
 
 @dataclass(frozen=True)

@@ -38,9 +38,6 @@ _OPEN_SECONDS = 8.0  # a sound server that does not answer
 _MEND = "connect a loudspeaker and run 'rehearse doctor'"
 
 
-STATED_LATENCY = _LEAD_SECONDS + _LATENCY_SECONDS  # from `begun` to the first sample, by request
-
-
 class Player(Protocol):
     """Plays sounds, one at a time."""
 
@@ -67,6 +64,10 @@ class Loudspeaker:
     """One output device, by number or part of its name; None for the system's default."""
 
     device: int | str | None = None
+
+    def hardware(self) -> str:
+        """The device as the system names it, whichever the default is now. Raises SoundError."""
+        return _described(_sounddevice(), self.device)[0]
 
     def play(
         self,

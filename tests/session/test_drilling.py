@@ -7,7 +7,10 @@ that stalls once.
 from __future__ import annotations
 
 import json
+import re
 import shutil
+import subprocess
+import sys
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -44,7 +47,7 @@ from rehearse.speak.cast import Cast
 from rehearse.speak.cueing import Cueing
 from rehearse.speak.player import resampled
 from rehearse.speak.voice import Voice
-from tests.session.conftest import SOUNDS, Session
+from tests.session.conftest import PATIENCE, SOUNDS, Session
 
 if TYPE_CHECKING:
     from tests.session.conftest import Ear, SoundServer
@@ -64,12 +67,16 @@ Sound = npt.NDArray[np.float32]
 
 @dataclass(frozen=True)
 class Done:
-    """A drill that was done. spoken: seconds of sound from the loudspeaker after its end."""
+    """A drill that was done. spoken: seconds of sound from the loudspeaker after its end.
+
+    measured: what came of measuring the latency of the same devices afterwards.
+    """
 
     folder: Path
     status: int
     screen: str
     complaint: str
+    measured: subprocess.CompletedProcess[str]
     spoken: float = 0.0
 
     @property
@@ -116,7 +123,8 @@ def through_a_loudspeaker(session: Session, ear: Ear) -> Done:
     status = session.end()
     sound = np.abs(ear.sound(since))
     spoken = float(np.mean(sound > 0.005)) * len(sound) / RATE
-    return Done(session.take, status, session.screen(), session.complaint(), spoken)
+    measured = latency_of(session)
+    return Done(session.take, status, session.screen(), session.complaint(), measured, spoken)
 
 
 def through_a_headset(session: Session, stall: Path) -> Done:
@@ -134,7 +142,20 @@ def through_a_headset(session: Session, stall: Path) -> Done:
     )
     session.server.speak("end-drill")
     status = session.end()
-    return Done(session.take, status, session.screen(), session.complaint())
+    measured = latency_of(session)
+    return Done(session.take, status, session.screen(), session.complaint(), measured)
+
+
+def latency_of(session: Session) -> subprocess.CompletedProcess[str]:
+    """What `rehearse drill --latency` says on the session's devices."""
+    return subprocess.run(
+        [sys.executable, "-m", "rehearse", "drill", "--latency"],
+        env=session.server.environment,
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE,
+        check=False,
+    )
 
 
 @pytest.fixture(scope="module")
@@ -307,6 +328,25 @@ def test_through_a_headset_nothing_of_the_tool_is_heard(done: tuple[Done, Done])
     assert quiet.events(CueHeard) == []
     assert quiet.take.run.latency.error >= 0.1
     assert quiet.answer("signal.belts")["reaction"]["error"] >= 0.1
+
+
+def test_the_latency_of_devices_is_measured_once(done: tuple[Done, Done]) -> None:
+    """It is what the drill on the same devices found by its cues, and it is kept for the next."""
+    loud, _ = done
+    assert loud.measured.returncode == 0, loud.measured.stderr
+    (told,) = re.findall(r"Heard (\S+) ± (\S+) s", loud.measured.stdout)
+    value, error = map(float, told)
+    assert error < 0.05
+    assert value == pytest.approx(loud.take.run.latency.value, abs=error + 0.01)
+
+
+def test_a_latency_is_not_made_up(done: tuple[Done, Done]) -> None:
+    """Where the microphone does not hear the headset, one line says what to do."""
+    _, quiet = done
+    assert quiet.measured.returncode == 2
+    (line,) = quiet.measured.stderr.splitlines()
+    assert "heard 0 of 3 sounds; hold an ear piece right to it" in line
+    assert "'rehearse drill --latency'" in quiet.complaint
 
 
 def test_a_kept_take_needs_nothing_but_itself(

@@ -1,4 +1,4 @@
-"""The calm baseline of `drill`: the text shown, half a minute of reading measured and kept."""
+"""What `drill` measures once: a person's calm voice, and how late a headset plays."""
 
 from __future__ import annotations
 
@@ -36,4 +36,26 @@ def baseline(options: argparse.Namespace) -> int:
     name = Microphone(microphone).hardware()
     keep(calm, options.person, name)
     say(f"Your calm level on {name}: {measured(calm.level, ' dB over full scale', 1)}. Kept.")
+    return PASSED
+
+
+def latency(options: argparse.Namespace) -> int:
+    """Measures how late the loudspeaker is heard by the microphone, and keeps it.
+
+    Raises:
+        RehearseError: a device fails, or the microphone does not hear what is played.
+    """
+    from rehearse.hear.microphone import Microphone
+    from rehearse.session.delay import keep, measure
+    from rehearse.session.quiet import libraries_quiet
+    from rehearse.speak.player import Loudspeaker
+
+    microphone = Microphone(device(options.microphone))
+    loudspeaker = Loudspeaker(device(options.loudspeaker))
+    say("Hold one ear piece right to the microphone: water is played three times.")
+    with libraries_quiet():
+        found = measure(microphone, loudspeaker)
+        names = microphone.hardware(), loudspeaker.hardware()
+    keep(found, *names)
+    say(f"Heard {measured(found, ' s', 3)} after it was played. Kept for {' and '.join(names)}.")
     return PASSED
