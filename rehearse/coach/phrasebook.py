@@ -40,12 +40,16 @@ FAMILIES = ("hint", "again", "skip", "over", "stop", "done", "progress", "help")
 
 @dataclass(frozen=True)
 class RequestWords:
-    """The phrases of every request, and what may stand around them; see `phrases/en.yaml`."""
+    """The phrases of every request, and what may stand around them; see `phrases/en.yaml`.
+
+    written_out: contractions and other spellings, and what they are read as.
+    """
 
     fillers: tuple[str, ...]
     before: tuple[str, ...]
     after: tuple[str, ...]
     families: Mapping[str, tuple[str, ...]]
+    written_out: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -119,6 +123,7 @@ def parsed(language: str, data: Mapping[str, Any]) -> Phrasebook:
             before=tuple(requests["before"]),
             after=tuple(requests["after"]),
             families={name: tuple(said) for name, said in requests["families"].items()},
+            written_out=requests["written_out"],
         ),
     )
 

@@ -7,7 +7,7 @@ phrases, and never when the procedure itself contains those words.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -16,12 +16,6 @@ from rehearse.book.model import Procedure
 from rehearse.coach.phrasebook import RequestWords, phrasebook
 
 Words = tuple[str, ...]
-
-_EXPANDED = {
-    "i'm": "i am", "i'd": "i would", "i've": "i have", "what's": "what is", "that's": "that is",
-    "let's": "let us", "don't": "do not", "didn't": "did not", "how's": "how is",
-    "practicing": "practising",
-}  # fmt: skip
 
 
 class Request(StrEnum):
@@ -37,10 +31,10 @@ class Request(StrEnum):
     HELP = "help"
 
 
-def _words(text: str) -> Words:
+def _words(text: str, spoken: RequestWords) -> Words:
     """Lower-case words without punctuation; contractions written out."""
     found = re.findall(r"[^\W_]+(?:'[^\W_]+)*", text.lower().replace("’", "'"))
-    return tuple(" ".join(_EXPANDED.get(word, word) for word in found).split())
+    return tuple(" ".join(spoken.written_out.get(word, word) for word in found).split())
 
 
 @dataclass(frozen=True)
@@ -51,9 +45,10 @@ class _Family:
 
 @lru_cache
 def _families(language: str) -> tuple[_Family, ...]:
-    spoken = phrasebook(language).requests.families
+    spoken = phrasebook(language).requests
     return tuple(
-        _Family(request, tuple(_words(phrase) for phrase in spoken[request])) for request in Request
+        _Family(asked, tuple(_words(phrase, spoken) for phrase in spoken.families[asked]))
+        for asked in Request
     )
 
 
@@ -64,21 +59,24 @@ def request(text: str, wordings: Iterable[str] = (), language: str = "en") -> Re
         request words stand in one of them, in the same sequence, is never a request: "Stop!"
         may be the first half of a shouted command.
     """
-    said = _words(text)
     spoken = phrasebook(language).requests
-    cores = list(_cores(said, spoken))
+    cores = list(_cores(_words(text, spoken), spoken))
     for family in _families(language):
         for core in cores:
             if core in family.phrases:
-                return None if _within_any(core, wordings) else family.request
+                return None if _within_any(core, wordings, spoken) else family.request
     return None
 
 
 def _cores(said: Words, spoken: RequestWords) -> Iterable[Words]:
     """The utterance without fillers and with its politeness peeled off, longest first."""
-    said = _without_fillers(said, tuple(map(_words, spoken.fillers)))
-    befores = [(), *(lead for lead in map(_words, spoken.before) if said[: len(lead)] == lead)]
-    afters = [(), *(tail for tail in map(_words, spoken.after) if said[-len(tail) :] == tail)]
+    fillers, before, after = (
+        [_words(text, spoken) for text in texts]
+        for texts in (spoken.fillers, spoken.before, spoken.after)
+    )
+    said = _without_fillers(said, fillers)
+    befores = [(), *(lead for lead in before if said[: len(lead)] == lead)]
+    afters = [(), *(tail for tail in after if said[-len(tail) :] == tail)]
     for lead in sorted(befores, key=len):
         for tail in sorted(afters, key=len):
             core = said[len(lead) : len(said) - len(tail)]
@@ -86,7 +84,7 @@ def _cores(said: Words, spoken: RequestWords) -> Iterable[Words]:
                 yield core
 
 
-def _without_fillers(said: Words, fillers: tuple[Words, ...]) -> Words:
+def _without_fillers(said: Words, fillers: Sequence[Words]) -> Words:
     """The words without the fillers at either end; those inside stay and spoil the match."""
     peeled = True
     while peeled:
@@ -99,10 +97,10 @@ def _without_fillers(said: Words, fillers: tuple[Words, ...]) -> Words:
     return said
 
 
-def _within_any(core: Words, wordings: Iterable[str]) -> bool:
+def _within_any(core: Words, wordings: Iterable[str], spoken: RequestWords) -> bool:
     """Whether the words stand in one of the wordings, next to each other and in order."""
     for wording in wordings:
-        words = _words(wording)
+        words = _words(wording, spoken)
         if any(words[at : at + len(core)] == core for at in range(len(words) - len(core) + 1)):
             return True
     return False
@@ -122,11 +120,13 @@ def phrases(language: str = "en") -> tuple[str, ...]:
 def teachable(procedure: Procedure) -> tuple[str, ...]:
     """For each request the first phrase that this procedure does not contain itself."""
     wordings = wordings_of(procedure)
-    families = phrasebook(procedure.language).requests.families
+    spoken = phrasebook(procedure.language).requests
+
+    def contained(phrase: str) -> bool:
+        return _within_any(_words(phrase, spoken), wordings, spoken)
+
     taught = (
-        next(
-            (phrase for phrase in families[asked] if not _within_any(_words(phrase), wordings)), ""
-        )
+        next((phrase for phrase in spoken.families[asked] if not contained(phrase)), "")
         for asked in Request
         if asked is not Request.HELP
     )
