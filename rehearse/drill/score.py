@@ -124,14 +124,18 @@ class _Scoring:
         if all(answer.command for answer in visit.stage.answers):
             return cries
         here = [h for h in heards if during(self._visits, h.start) == at]
-        found = self._meant(visit.stage, here)
-        for said, name, kind in _meant_in(visit.stage, found):
-            inside = [c for c in cries if c.kind is Kind.OTHER and _within(c.said, said)]
-            if inside:
-                first, last = inside[0], inside[-1]
-                made = Cry(said, at, kind, name, first.start, last.end)
-                cries = [cry for cry in cries if cry not in inside] + [made]
-        return cries
+        meant = sorted(_meant_in(visit.stage, self._meant(visit.stage, here)), key=_starts)
+        talk = [cry for cry in cries if cry.kind is Kind.OTHER]
+        said = [one for one, _, _ in meant]
+        made = [
+            replace(self._timed(said, number), visit=at, kind=kind, answer=name)
+            for number, (one, name, kind) in enumerate(meant)
+            if any(_overlap(cry.said, one) for cry in talk)
+        ]
+        left = [
+            c for c in cries if c not in talk or not any(_overlap(c.said, m.said) for m in made)
+        ]
+        return left + made
 
     def _measured(self, cry: Cry) -> Cry:
         start, end = cry.begun, cry.over
@@ -231,9 +235,13 @@ def _meant_in(stage: Stage, found: Meanings) -> Iterator[tuple[Said, str, Kind]]
             yield Said(extra.start, extra.end, extra.heard), "", Kind.FORBIDDEN
 
 
-def _within(one: Said, other: Said) -> bool:
-    """Whether the middle of a saying lies in another."""
-    return other.start <= (one.start + one.end) / 2 <= other.end
+def _starts(meant: tuple[Said, str, Kind]) -> float:
+    return meant[0].start
+
+
+def _overlap(one: Said, other: Said) -> bool:
+    """Whether two sayings have time in common."""
+    return one.start < other.end and other.start < one.end
 
 
 def _passed(stage: Staged) -> bool:
