@@ -11,9 +11,8 @@ from rehearse.book.beside import DECISIONS
 from rehearse.book.faults import START, Faults, Mark, nearest, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
-from rehearse.book.nodes import Node, Scalar, compose
+from rehearse.book.nodes import Node, Scalar, read_tree
 from rehearse.book.shape import Entries, One, names, read_flat, required
-from rehearse.book.source import read_text
 from rehearse.book.warnings import WARNINGS
 
 MOST = 2000
@@ -73,10 +72,7 @@ def read_decisions(path: Path) -> tuple[Decision, ...]:
         BookError: it cannot be read or has faults; `problems` holds all of them.
     """
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None:
-        raise faults.error()
+    _, node = read_tree(path, faults)
     top = read_keys(node, "", names(FILE), required(FILE), faults)
     placed: tuple[Placed[Decision], ...] = ()
     if "decisions" in top:

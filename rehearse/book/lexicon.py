@@ -15,10 +15,9 @@ from rehearse.book.faults import Faults, Mark, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
 from rehearse.book.lexicon_check import check
-from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar, compose
+from rehearse.book.nodes import Items, Keys, Node, Refused, Scalar, read_tree
 from rehearse.book.phrases import phrase
 from rehearse.book.shape import One, Several, names, required
-from rehearse.book.source import read_text
 from rehearse.language import load
 from rehearse.language.additions import NONE, Additions
 from rehearse.language.lexicon import Contrast, Form, form
@@ -56,10 +55,7 @@ def read_lexicon(path: Path) -> LocatedLexicon:
         BookError: the file cannot be read or has faults; `problems` holds all of them.
     """
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None:
-        raise faults.error()
+    _, node = read_tree(path, faults)
     top = read_keys(node, "", names(known.LEXICON), required(known.LEXICON), faults)
     language = _one(top, "", known.LANGUAGE, faults)
     sets = partial(_listed, top, faults=faults)

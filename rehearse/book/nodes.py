@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal, Protocol, TypeAlias, cast
 
 import yaml
 
 from rehearse.book import syntax
 from rehearse.book.faults import START, Faults, Mark, shown
+from rehearse.book.source import read_text
 
 MAX_DEPTH = 8  # a procedure file needs five
 MAX_EVENTS = 20_000  # entries, keys and brackets; a long procedure has a few hundred
@@ -91,6 +93,19 @@ def compose(text: str, faults: Faults) -> Node | None:
         return None
     finally:
         loader.dispose()
+
+
+def read_tree(path: Path, faults: Faults) -> tuple[str, Node]:
+    """The text of a file and the tree of the only document in it.
+
+    Raises:
+        BookError: there is none; the faults hold all that is wrong.
+    """
+    text = read_text(path, faults)
+    node = None if text is None else compose(text, faults)
+    if node is None or text is None:
+        raise faults.error()
+    return text, node
 
 
 class _Composer:

@@ -12,9 +12,8 @@ from rehearse.book.draft import Draft, StepDraft, good_id, read_draft, step_fiel
 from rehearse.book.faults import START, Faults, Mark
 from rehearse.book.lexicon import beside
 from rehearse.book.model import Demands, PassRule, Procedure, Revision, Step
-from rehearse.book.nodes import Items, Keys, Node, compose
+from rehearse.book.nodes import Items, Keys, Node, read_tree
 from rehearse.book.relations import check
-from rehearse.book.source import read_text
 from rehearse.language.additions import Additions
 from rehearse.register.references import filled
 
@@ -55,10 +54,7 @@ def locate(path: Path) -> Located:
         BookError: as `read`.
     """
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None or text is None:
-        raise faults.error()
+    text, node = read_tree(path, faults)
     draft = read_draft(filled(node, text, faults), faults)
     check(draft.steps, draft.order != "free", faults)
     check_demands(draft.steps, faults)

@@ -14,10 +14,9 @@ from rehearse.book.faults import Faults, shown
 from rehearse.book.fields import Placed
 from rehearse.book.keys import read_keys
 from rehearse.book.model import Procedure
-from rehearse.book.nodes import Node, Scalar, compose
+from rehearse.book.nodes import Node, Scalar, read_tree
 from rehearse.book.seal import checksum
 from rehearse.book.shape import Entries, One, names, read_flat, required
-from rehearse.book.source import read_text
 
 MOST = 50_000
 SUM = re.compile(r"[0-9a-f]{64}")
@@ -68,10 +67,7 @@ def read_seals(path: Path) -> tuple[Seal, ...]:
         BookError: it cannot be read or has faults; `problems` holds all of them.
     """
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None:
-        raise faults.error()
+    _, node = read_tree(path, faults)
     top = read_keys(node, "", names(FILE), required(FILE), faults)
     placed = (
         fields.several(top["sealed"], "sealed", _seal, "- {...}", faults, most=MOST) if top else ()

@@ -11,8 +11,7 @@ from rehearse.book.fields import is_position
 from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.book.lexicon import beside
 from rehearse.book.model import Revision
-from rehearse.book.nodes import Items, Keys, Node, Scalar, compose
-from rehearse.book.source import read_text
+from rehearse.book.nodes import Items, Keys, Node, Scalar, read_tree
 from rehearse.drill.draft import AnswerDraft, BranchDraft, DrillDraft, StageDraft, stage_draft
 from rehearse.drill.keys import DRILL
 from rehearse.drill.model import Answer, Branch, Cue, Drill, Role, Stage, Window
@@ -49,10 +48,7 @@ def read_draft(path: Path, position: str = "") -> DrillDraft:
     if position and not is_position(position.upper()):
         raise ShelfError(f"'{position}' is not a crew position; write one as C4")
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None or text is None:
-        raise faults.error()
+    text, node = read_tree(path, faults)
     who = _whose(position, node, text, path)
     place = Place(REFERRING, procedures_of(path), who)
     top = read_entry(filled(node, text, faults, place), "", DRILL, faults)

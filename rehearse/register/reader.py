@@ -6,8 +6,7 @@ from pathlib import Path
 
 from rehearse.book.faults import Faults
 from rehearse.book.model import Revision
-from rehearse.book.nodes import compose
-from rehearse.book.source import read_text
+from rehearse.book.nodes import read_tree
 from rehearse.register.entries import Found, read_entry
 from rehearse.register.keys import REGISTER
 from rehearse.register.model import (
@@ -32,10 +31,7 @@ def read_register(path: Path) -> Register:
         BookError: the file cannot be read or has faults; `problems` holds all of them.
     """
     faults = Faults(path)
-    text = read_text(path, faults)
-    node = None if text is None else compose(text, faults)
-    if node is None:
-        raise faults.error()
+    _, node = read_tree(path, faults)
     top = read_entry(node, "", REGISTER, faults)
     check(top, faults)
     if faults:
