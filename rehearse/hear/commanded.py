@@ -14,6 +14,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from rehearse.events import Word
+from rehearse.hear import energy
 from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound
 from rehearse.hear.repairs import Words, likeness
 from rehearse.hear.scoring import plain_words, printed_words
@@ -23,23 +25,34 @@ from rehearse.language import Language
 _ROUNDS = 8  # stretches of one utterance that are looked at
 _MOST = 24  # texts scored for one stretch
 _ALIKE = 0.35  # likeness from which a stretch may be the command
-_WIDER = 3  # words by which a garble may be longer or shorter than the command
+_SHORTER, _LONGER = 0.6, 1.5  # letters of a garble over those of the command
+_OFF = 0.6  # seconds around a recogniser's time in which two sayings part
+_GAP = 20  # frames of silence between them
 _PHRASE_END = re.compile(r"(?<=[!?.;:,])\s+")
 
 
 @dataclass(frozen=True)
 class _Reading:
-    """A reading with the times of its words, seconds."""
+    """A reading with the times of its words, seconds, in its sound."""
 
-    words: Words
-    starts: tuple[float, ...]
-    ends: tuple[float, ...]
+    sound: Sound
+    words: Sequence[Word]
 
-    def cut(self, sound: Sound, first: int, end: int) -> Sound:
-        """The sound of the words [first, end), to the middle of the gaps beside them."""
-        begin = (self.ends[first - 1] + self.starts[first]) / 2 if first else 0.0
-        until = None if end == len(self.words) else (self.ends[end - 1] + self.starts[end]) / 2
-        return sound[int(begin * RATE) : None if until is None else int(until * RATE)]
+    def cut(self, first: int, end: int) -> Sound:
+        """The sound of the words [first, end)."""
+        return self.sound[self._edge(first) : self._edge(end)]
+
+    def _edge(self, at: int) -> int:
+        """The sample between two words: the quietest moment near where the words part.
+
+        A recogniser's times of a garble are off by up to half a second.
+        """
+        if at in {0, len(self.words)}:
+            return self.sound.size if at else 0
+        middle = (self.words[at - 1].end + self.words[at].start) / 2
+        first = max(0, int((middle - _OFF) * RATE))
+        power = energy.frame_power(self.sound[first : int((middle + _OFF) * RATE)])
+        return first + energy.quietest(power, _GAP) * energy.FRAME
 
 
 class Commanded:
@@ -58,13 +71,11 @@ class Commanded:
         if not expectation.commands:
             self._commands = ()
         self._parts = {text: parts_of(text) for text in self._commands}
-        self._spelt = tuple(
-            dict.fromkeys(
-                tuple(plain_words(spelt))
-                for text in self._commands
-                for spelt in language.spellings(text)
-            )
-        )
+        spelt = [
+            plain_words(spelt) for text in self._commands for spelt in language.spellings(text)
+        ]
+        self._spelt = frozenset("".join(words) for words in spelt)
+        self._longest = max(map(len, spelt), default=0)
 
     def mended(self, sound: Sound, words: Words) -> Words:
         """The reading with its garbled commands as they were shouted."""
@@ -90,7 +101,7 @@ class Commanded:
         for first, end in self._garbled(words, done):
             for command in self._commands:
                 said = printed_words(command)
-                for span in _near(first, end, len(said)):
+                for span in _near(words, first, end, _letters(said)):
                     alike = likeness(words[span[0] : span[1]], said)
                     if alike >= _ALIKE:
                         known = found.get(span, (False, 0.0))
@@ -99,12 +110,12 @@ class Commanded:
 
     def _garbled(self, words: Words, done: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
         """The stretches that are no command, nor an opposite of one, and were not asked for."""
-        heard = [" ".join(plain_words(word)) for word in words]
+        heard = ["".join(plain_words(word)) for word in words]
         known = [any(first <= at < end for first, end in done) for at in range(len(heard))]
-        for spelt in self._spelt:
-            for at in range(len(heard) - len(spelt) + 1):
-                if tuple(heard[at : at + len(spelt)]) == spelt:
-                    known[at : at + len(spelt)] = [True] * len(spelt)
+        for at in range(len(heard)):
+            for end in range(at + 1, min(len(heard), at + self._longest) + 1):
+                if "".join(heard[at:end]) in self._spelt:  # "cross over" is also read as one
+                    known[at:end] = [True] * (end - at)
         first = 0
         for at in range(len(heard) + 1):
             if at == len(heard) or known[at]:
@@ -117,8 +128,7 @@ class Commanded:
         timed = self._recogniser.align(sound, " ".join(words)).words
         if len(timed) != len(words):
             return ""
-        reading = _Reading(words, tuple(w.start for w in timed), tuple(w.end for w in timed))
-        piece = reading.cut(sound, first, end)
+        piece = _Reading(sound, timed).cut(first, end)
         if not piece.size:
             return ""
         heard = words[first:end]
@@ -156,11 +166,16 @@ def parts_of(command: str) -> tuple[str, ...]:
     return tuple(" ".join([*phrases[:at], *phrases[at + 1 :]]) for at in range(len(phrases)))
 
 
-def _near(first: int, end: int, count: int) -> Iterator[tuple[int, int]]:
-    """The stretches within [first, end) that are about as long as a command."""
-    for length in range(max(1, count - _WIDER), count + _WIDER + 1):
-        for at in range(first, end - length + 1):
-            yield at, at + length
+def _near(words: Words, first: int, end: int, letters: int) -> Iterator[tuple[int, int]]:
+    """The stretches within [first, end) that are about as long as a command of so many letters."""
+    for at in range(first, end):
+        for until in range(at + 1, end + 1):
+            if _SHORTER <= _letters(words[at:until]) / letters <= _LONGER:
+                yield at, until
+
+
+def _letters(words: Words) -> int:
+    return sum(len(word) for text in words for word in plain_words(text))
 
 
 def _moved(span: tuple[int, int], after: int, words: int) -> tuple[int, int]:
