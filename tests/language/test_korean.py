@@ -16,7 +16,11 @@ from rehearse.language.korean_verbs import ENDINGS, conjugated, in_same_form
 from rehearse.language.korean_words import stems, words
 
 KOREAN: Language = load("ko")
-ALIKE = {"켜다": {"켜지다"}, "부풀다": {"부풀리다"}}  # verbs some forms of which are another's
+ALIKE = {
+    "켜다": {"켜지다"},
+    "열다": {"열리다"},
+    "부풀다": {"부풀리다"},
+}  # verbs some forms of which are another's
 
 
 def forms(text: str) -> list[str]:
@@ -113,7 +117,8 @@ def test_a_denial_marks_what_it_denies(text: str, denied: str) -> None:
      ("손잡이를 잡으며", "손잡이를 놓으며"), ("등이 켜졌는지 본다", "등이 꺼졌는지 본다"),
      ("등을 끄고", "등을 켜고"), ("등을 꺼라", "등을 켜라"),
      ("두 상태가 달라요", "두 상태가 같아요"),
-     ("슬라이드가 차면", "슬라이드가 비면")],
+     ("슬라이드가 차면", "슬라이드가 비면"), ("덮개가 닫혔는지", "덮개가 열렸는지"),
+     ("2번 왼쪽 문 닫힘", "2번 왼쪽 문 열림"), ("문이 열려 있다", "문이 닫혀 있다")],
 )  # fmt: skip
 def test_opposites_that_the_sound_is_asked_about(sentence: str, opposite: str) -> None:
     """The flip test would not ask whether the opposite was said."""
