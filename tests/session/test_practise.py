@@ -89,6 +89,7 @@ class FakeSpeaker:
 
     def __init__(self, happenings: Happenings, clock: Callable[[], float], trouble: str) -> None:
         self.trouble = trouble
+        self.stopped = 0
         self.interrupted: dict[str, Callable[[], None]] = {}  # purpose -> what happens meanwhile
         self._happenings = happenings
         self._clock = clock
@@ -108,6 +109,7 @@ class FakeSpeaker:
 
     def stop(self) -> None:
         """Likewise."""
+        self.stopped += 1
 
     def close(self) -> None:
         """Likewise."""
@@ -179,6 +181,15 @@ def test_ctrl_c_hears_out_what_was_said(tmp_path: Path) -> None:
     assert room.events[-1].why == "stopped"
     assert room.ears.calls[:2] == ["start", "finish"]
     assert "close" in room.ears.calls
+
+
+def test_ctrl_c_falls_silent_at_once(tmp_path: Path) -> None:
+    """Whoever wants the end must not listen to a long sentence before it."""
+    room = Room(tmp_path)
+    room.happen(Heard(2.0, 4.0, FLAP))
+    room.practice.interrupt()
+    room.practice.run()
+    assert room.speaker.stopped == 1
 
 
 def test_a_second_ctrl_c_leaves_the_debrief_out(tmp_path: Path) -> None:
