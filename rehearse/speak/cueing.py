@@ -42,14 +42,14 @@ class Cueing:
         self._longest = longest
 
     def render(self, cue: GiveCue) -> Rendered:
-        """See the module.
+        """See the module. Where nobody can say the words the sound is heard alone.
 
         Raises:
-            VoiceError: nobody can say the words, or there is nothing to be heard.
+            VoiceError: there is nothing to be heard.
         """
+        self.trouble = ""
         sound = self._sound(cue) if cue.sound else None
-        words = self._lines.render(cue.says, cue.voice) if cue.says else None
-        self.trouble = self._lines.trouble if words is not None else ""
+        words = self._words(cue, alone=sound is None) if cue.says else None
         if sound is None or words is None:
             only = sound or words
             if only is None:
@@ -59,6 +59,17 @@ class Cueing:
         gap: Sound = np.zeros(int(_BETWEEN * rate), np.float32)
         whole = [resampled(sound, rate), gap, resampled(words, rate)]
         return Rendered(np.concatenate(whole), rate)
+
+    def _words(self, cue: GiveCue, *, alone: bool) -> Rendered | None:
+        try:
+            words = self._lines.render(cue.says, cue.voice)
+        except VoiceError as error:
+            if alone:
+                raise
+            self.trouble = str(error)
+            return None
+        self.trouble = self._lines.trouble
+        return words
 
     def _sound(self, cue: GiveCue) -> Rendered:
         seconds = length(cue.sound, cue.holds)

@@ -159,3 +159,23 @@ def test_a_cue_of_nothing_is_refused() -> None:
     """Silence as a cue would be waited for as if it had been heard."""
     with pytest.raises(VoiceError, match="neither sound nor words"):
         Cueing(Cast(FakeCoach(*ESPEAK))).render(cue())
+
+
+class Mute:
+    """Nobody can say anything."""
+
+    trouble = ""
+
+    def render(self, _text: str, _voice: int = 1) -> Rendered:
+        """See `rehearse.speak.cueing.Lines`."""
+        raise VoiceError("no voice is installed")
+
+
+def test_without_a_voice_the_sound_is_heard_alone() -> None:
+    """The horn needs no speech engine; the words are read, and one line says why."""
+    cueing = Cueing(Mute())
+    heard = cueing.render(cue(sound="water", says=LINE))
+    assert heard.seconds == pytest.approx(length("water"))
+    assert cueing.trouble == "no voice is installed"
+    with pytest.raises(VoiceError, match="no voice is installed"):
+        cueing.render(cue(says=LINE))
