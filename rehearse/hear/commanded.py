@@ -26,6 +26,7 @@ _ROUNDS = 8  # stretches of one utterance that are looked at
 _MOST = 24  # texts scored for one stretch
 _ALIKE = 0.35  # likeness from which a stretch may be the command
 _SHORTER, _LONGER = 0.6, 1.5  # letters of a garble over those of the command
+_SLOWEST, _FASTEST = 4.0, 28.0  # letters a second of somebody who shouts
 _OFF = 0.6  # seconds around a recogniser's time in which two sayings part
 _GAP = 20  # frames of silence between them
 _PHRASE_END = re.compile(r"(?<=[!?.;:,])\s+")
@@ -81,7 +82,7 @@ class Commanded:
         """The reading with its garbled commands as they were shouted."""
         done: list[tuple[int, int]] = []
         for _ in range(_ROUNDS if self._commands else 0):
-            span = self._likest(words, done)
+            span = self._likest(sound, words, done)
             if span is None:
                 break
             first, end = span
@@ -92,7 +93,9 @@ class Commanded:
             done.append((first, first + len(made)))
         return words
 
-    def _likest(self, words: Words, done: Sequence[tuple[int, int]]) -> tuple[int, int] | None:
+    def _likest(
+        self, sound: Sound, words: Words, done: Sequence[tuple[int, int]]
+    ) -> tuple[int, int] | None:
         """The stretch that is likest to a command, first word and end; None when none is like one.
 
         A garble that is about as long as a command is taken as a whole.
@@ -106,7 +109,16 @@ class Commanded:
                     if alike >= _ALIKE:
                         known = found.get(span, (False, 0.0))
                         found[span] = max(known, (span == (first, end), alike))
-        return max(found, key=lambda span: (found[span], -span[0])) if found else None
+        if found:
+            return max(found, key=lambda span: (found[span], -span[0]))
+        whole = (0, len(words))  # in noise a garble may have no letter of what was shouted
+        return whole if whole in set(self._garbled(words, done)) and self._in_time(sound) else None
+
+    def _in_time(self, sound: Sound) -> bool:
+        """Whether the sound is about as long as one command."""
+        letters = [_letters(printed_words(text)) for text in self._commands]
+        pace = RATE / max(1, sound.size)
+        return min(letters) * pace <= _FASTEST and max(letters) * pace >= _SLOWEST
 
     def _garbled(self, words: Words, done: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
         """The stretches that are no command, nor an opposite of one, and were not asked for."""
