@@ -18,7 +18,7 @@ def fits(text: str) -> bool:
 
 
 def pieces(text: str) -> list[str]:
-    """The text whole when it fits, else its sentences, as many joined as fit; white space is one."""
+    """The text whole when it fits, else its sentences, as many joined as fit; single spaces."""
     text = " ".join(text.split())
     if fits(text) or not any(char.isalpha() for char in text):
         return [text]
