@@ -15,6 +15,7 @@ from rehearse.drill.model import END, Answer, Branch, Cue, Drill, Outcome, Stage
 NOISES = (None, 15.0, 10.0)  # dB from the noise to the shouts; None is clean
 WAIT = 0.6  # seconds from the beginning of each stage to its cue
 HOLDS = 0.5  # seconds that a cue sounds
+SWING = 4.0  # dB that a shout of a drill may be louder or quieter than the others
 SETTLES = 1.2  # seconds after the last shout of a stage when it gives up
 STOP_WITHIN = 1.0
 
@@ -165,15 +166,18 @@ def _case(number: int, voices: int) -> Case:
     first, second = (WORDINGS[name] for name in _PAIRS[number % len(_PAIRS)])
     fault = draw.choice(_FAULTS)
     faulty = 1 if fault is Fault.STALE else draw.randrange(2)
+    gain = draw.uniform(12.0, 20.0)
     acts = [
-        _act(word, fault if at == faulty else Fault.NONE, first, draw)
+        _act(word, fault if at == faulty else Fault.NONE, first, gain, draw)
         for at, word in enumerate((first, second))
     ]
     noise = NOISES[number // voices % len(NOISES)]
     return Case(number, number % voices, noise, fault, (first, second), (acts[0], acts[1]))
 
 
-def _act(word: Wording, fault: Fault, first: Wording, draw: random.Random) -> tuple[Intent, ...]:
+def _act(
+    word: Wording, fault: Fault, first: Wording, gain: float, draw: random.Random
+) -> tuple[Intent, ...]:
     own = f"{word.id}.call"
     said: list[tuple[str, str, bool]] = []
     right = (word.say, own, True)
@@ -188,14 +192,13 @@ def _act(word: Wording, fault: Fault, first: Wording, draw: random.Random) -> tu
             said = [(word.half, own, False)] * 2
         case Fault.STALE:
             said = [(first.say, f"{first.id}.call", False), right]
-    gain = draw.uniform(12.0, 20.0)
     intents: list[Intent] = []
     for number, (text, answer, good) in enumerate(said):
         # Gaps shorter and longer than the pause that ends an utterance.
         after = draw.choice((draw.uniform(0.3, 0.5), draw.uniform(0.8, 1.6)))
         if not number:
             after = draw.uniform(0.4, 1.5) + (STOP_WITHIN if fault is Fault.STALE else 0.0)
-        intents.append(Intent(text, answer, good, after, gain + draw.uniform(-6.0, 6.0)))
+        intents.append(Intent(text, answer, good, after, gain + draw.uniform(-SWING, SWING)))
     return tuple(intents)
 
 

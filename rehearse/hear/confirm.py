@@ -19,7 +19,7 @@ from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
 from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
-from rehearse.hear.unread import shortened, unread
+from rehearse.hear.unread import joined, unread
 from rehearse.language import Flip, Language
 
 _REPAIR_ROUNDS = 2  # a mended word can show that its neighbour is a garble too
@@ -61,16 +61,19 @@ class Confirmer:
             for word in plain(text).lower().split()
         }
 
-    def read(self, segment: Segment) -> tuple[Heard | Ghost, ...]:
-        """All that was said in the segment: the rest too where the recogniser stopped early."""
-        found = self.confirm(segment)
+    def confirm(self, segment: Segment) -> Heard | Ghost:
+        """What was said in the segment, every slot tested; a Ghost when nobody said it.
+
+        Where the recogniser stopped early, what follows is read by itself and belongs to it.
+        """
+        found = self._confirmed(segment)
         rest = unread(segment, found) if isinstance(found, Heard) else None
         if rest is None or isinstance(found, Ghost):
-            return (found,)
-        return (shortened(found, rest), *self.read(rest))
+            return found
+        more = self.confirm(rest)
+        return joined(found, more) if isinstance(more, Heard) else found
 
-    def confirm(self, segment: Segment) -> Heard | Ghost:
-        """What was said in the segment, every slot tested; a Ghost when nobody said it."""
+    def _confirmed(self, segment: Segment) -> Heard | Ghost:
         sound = segment.sound
         readings = self._recogniser.free(sound)
         if not readings:

@@ -58,14 +58,14 @@ def listen(
             if chunk.lost is not None:
                 yield Overflow(chunk.time, chunk.lost)
             for found in endpointer.feed(chunk.samples):
-                yield from _read(found, confirmer)
+                yield _read(found, confirmer)
     for found in endpointer.finish():
-        yield from _read(found, confirmer)
+        yield _read(found, confirmer)
     yield Ended(endpointer.time, "end of recording")
 
 
-def _read(found: SpeechStarted | Segment, confirmer: Confirmer) -> tuple[Event, ...]:
-    return confirmer.read(found) if isinstance(found, Segment) else (found,)
+def _read(found: SpeechStarted | Segment, confirmer: Confirmer) -> Event:
+    return confirmer.confirm(found) if isinstance(found, Segment) else found
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,7 +212,7 @@ class LiveListener:
                     self._changed.notify_all()
 
     def _decode(self) -> None:
-        ready: tuple[Segment, tuple[Heard | Ghost, ...]] | None = None
+        ready: tuple[Segment, Heard | Ghost] | None = None
         shown = 0.0
         while True:
             work = self._next(ready[0] if ready else None, shown)
@@ -222,11 +222,10 @@ class LiveListener:
                 return
             if isinstance(work, Segment):
                 same = ready is not None and _same(ready[0], work)
-                for event in ready[1] if ready and same else self._confirmer.read(work):
-                    self._emit(event)
+                self._emit(ready[1] if ready and same else self._confirmer.confirm(work))
                 ready = None
             elif work.settled:
-                ready = work.segment, self._confirmer.read(work.segment)
+                ready = work.segment, self._confirmer.confirm(work.segment)
             else:
                 text = self._recogniser.partial(work.segment.sound, self._expectation)
                 self._emit(Partial(work.time, text))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from rehearse.events import Heard
+from rehearse.events import Heard, SlotCheck
 from rehearse.hear import energy
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.recogniser import RATE
@@ -41,9 +41,27 @@ def unread(segment: Segment, heard: Heard) -> Segment | None:
     )
 
 
-def shortened(heard: Heard, rest: Segment) -> Heard:
-    """The utterance, ending before what follows it."""
-    return replace(heard, end=min(heard.end, max(heard.words[-1].end, rest.start - _PAUSE)))
+def joined(heard: Heard, rest: Heard) -> Heard:
+    """One utterance of what was read at first and of what followed it.
+
+    Its level and its alternatives are the first's, whose sound was the whole segment.
+    """
+    words = (*heard.words, *rest.words)
+    checks = None if heard.checks is None else (*heard.checks, *_after(rest, len(heard.words)))
+    return replace(
+        heard,
+        end=rest.end,
+        text=f"{heard.text} {rest.text}",
+        words=words,
+        free=f"{heard.free} {rest.free}",
+        checks=checks,
+        support=min((s for s in (heard.support, rest.support) if s is not None), default=None),
+    )
+
+
+def _after(rest: Heard, words: int) -> tuple[SlotCheck, ...]:
+    """The checks of an utterance that follows so many words."""
+    return tuple(replace(check, first=check.first + words) for check in rest.checks or ())
 
 
 def _after_pause(loud: np.ndarray[tuple[int], np.dtype[np.bool_]], first: int) -> int | None:

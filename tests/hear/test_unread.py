@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import pairwise
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from rehearse.events import Ghost, Heard, Word
+from rehearse.events import Ghost, Heard, SlotCheck, Word
 from rehearse.hear.confirm import Confirmer
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound, Transcript
-from rehearse.hear.unread import shortened, unread
+from rehearse.hear.unread import joined, unread
 from rehearse.language import Language
 
 TIME = 20.0  # seconds, where the segment lies in its source
@@ -45,7 +45,6 @@ def test_a_second_saying_behind_a_pause_is_still_to_be_read() -> None:
     assert rest.start == pytest.approx(TIME + 1.5, abs=0.02)
     assert rest.end == found.end
     assert rest.time + rest.sound.size / RATE == pytest.approx(TIME + found.sound.size / RATE)
-    assert shortened(heard(found, 1.1), rest).end < rest.start
 
 
 @pytest.mark.parametrize(
@@ -101,11 +100,25 @@ def test_each_of_three_sayings_in_one_breath_is_heard(
     """Of a command shouted three times without a long pause only one would be known."""
     found = segment((0.2, 1.2), (1.5, 2.5), (2.8, 3.8))
     recogniser: Recogniser = StopsEarly()
-    read = Confirmer(recogniser, expectation, language).read(found)
-    assert [event.text for event in read] == ["Turn back"] * 3
-    starts = [event.start - TIME for event in read]
-    assert starts == pytest.approx([0.2, 1.5, 2.8], abs=0.02)
-    assert all(one.end <= other.start for one, other in pairwise(read))
+    read = Confirmer(recogniser, expectation, language).confirm(found)
+    assert isinstance(read, Heard)
+    assert read.text == "Turn back Turn back Turn back"
+    assert (read.start, read.end) == (found.start, found.end)
+    starts = [word.start - TIME for word in read.words[::2]]
+    assert starts == pytest.approx([0.2, 1.5, 2.8], abs=0.12)
+
+
+def test_what_is_sure_of_each_part_is_kept_with_its_words() -> None:
+    """A doubt about a word of the second saying would be laid on a word of the first."""
+    words = (Word("armed", 0.0, 0.5),)
+    one = Heard(
+        0.0, 0.5, "armed", words, "armed", (), (SlotCheck(0, 1, "armed", "disarmed", 9.0),), 2.0
+    )
+    other = replace(one, start=1.0, end=1.5, checks=(SlotCheck(0, 1, "armed", "disarmed", 1.0),))
+    both = joined(one, other)
+    assert both.checks is not None
+    assert [(check.first, check.margin) for check in both.checks] == [(0, 9.0), (1, 1.0)]
+    assert (both.text, both.end, both.support) == ("armed armed", 1.5, 2.0)
 
 
 def test_a_ghost_is_read_once(
@@ -113,5 +126,5 @@ def test_a_ghost_is_read_once(
 ) -> None:
     """Noise would be read over and over."""
     found = segment((0.2, 1.2), (1.5, 2.5))
-    read = Confirmer(telling([], {}, 0.0), expectation, language).read(found)
-    assert [type(event) for event in read] == [Ghost]
+    read = Confirmer(telling([], {}, 0.0), expectation, language).confirm(found)
+    assert isinstance(read, Ghost)
