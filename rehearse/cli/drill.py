@@ -37,6 +37,12 @@ def _add_run(command: argparse.ArgumentParser) -> None:
         metavar="ID",
         help="whose baseline and past drills count; no name. Yours by default",
     )
+    command.add_argument(
+        "--calm",
+        type=Path,
+        metavar="AUDIO",
+        help="with --from: half a minute of the same voice reading calmly, for its level",
+    )
     command.add_argument("--json", action="store_true", help="one JSON object a line for each run")
     command.add_argument(
         "--pictures", type=Path, metavar="FOLDER", help="write a picture of each run, SVG and PNG"

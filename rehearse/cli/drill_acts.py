@@ -18,7 +18,8 @@ from rehearse.drill.model import Drill
 from rehearse.drill.shelf import drill_stock, find_drill
 from rehearse.drill.values import DrillResult
 from rehearse.errors import RehearseError
-from rehearse.record.drill_take import DrillTake
+from rehearse.measured import Measured
+from rehearse.record.drill_take import NO_BASELINE, DrillTake
 from rehearse.screen import PracticeView, waiting
 
 if TYPE_CHECKING:  # loading the engines takes a second that `--list` need not wait
@@ -47,14 +48,37 @@ def drill_(options: argparse.Namespace) -> int:
     if not options.drill:
         raise RehearseError("drill: no drill named; give its file or an id that --list shows")
     drill = find_drill(options.drill, position=options.position)
+    level = _calm(options.calm)
     seed = _seed(options)
     with waiting("loading the models"):
         from rehearse.session.engine import load_engine
 
         engine = load_engine(drill.language)
-    if options.audio:
-        return _each(options.audio, lambda path: _from_audio(path, drill, seed, engine), options)
-    return _live(drill, seed, engine, options)
+    if not options.audio:
+        return _live(drill, seed, engine, options)
+
+    def scored(path: Path) -> Scored:
+        from rehearse.hear.recording import Recording
+        from rehearse.session.drilled import drilled
+
+        result = drilled(drill, seed, Recording(path), engine, level)
+        return result, (("Recording", path.name),)
+
+    return _each(options.audio, scored, options)
+
+
+def _calm(path: Path | None) -> Measured:
+    """The level of a calm reading that was recorded. Raises RehearseError when it is no use."""
+    if path is None:
+        return NO_BASELINE
+    from rehearse.hear.recording import Recording
+    from rehearse.hear.voice import SileroVoice
+    from rehearse.session.calm import measure
+
+    level = measure(Recording(path), SileroVoice()).level
+    if level.value is None:
+        raise RehearseError(f"{path}: {level.void}; record the calm reading again")
+    return level
 
 
 def _seed(options: argparse.Namespace) -> int:
@@ -110,13 +134,6 @@ def _from_take(path: Path) -> Scored:
     if take.sound_path is None:
         complain(f"{path}: its sound has been deleted: what the sound tells is not measured")
     return scored(take), facts_of(take)
-
-
-def _from_audio(path: Path, drill: Drill, seed: int, engine: Engine) -> Scored:
-    from rehearse.hear.recording import Recording
-    from rehearse.session.drilled import drilled
-
-    return drilled(drill, seed, Recording(path), engine), (("Recording", path.name),)
 
 
 def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) -> int:

@@ -64,13 +64,26 @@ def answered(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+def reading(level: float, noise: float) -> Sound:
+    """Half a minute of speech as loud as `level` times the clips, with pauses, in a noisy room."""
+    pause = np.zeros(RATE // 2, np.float32)
+    spoken = np.concatenate([clip("belts"), pause, clip("filling"), pause])
+    whole = np.tile(level * spoken, 8)[: 31 * RATE]
+    noisy = whole + np.random.default_rng(1).normal(0, noise, len(whole))
+    return np.clip(noisy, -1, 1).astype(np.float32)
+
+
 def test_a_recording_is_scored_without_a_person(run: Run, answered: Path, tmp_path: Path) -> None:
-    """One JSON object for each, in order; a file that cannot be used stops no other."""
-    missing = tmp_path / "missing.wav"
-    drawn = tmp_path / "drawn"
+    """One JSON object for each, in order; a file that cannot be used stops no other.
+
+    The trainee shouts twenty decibels louder than they read.
+    """
+    missing, read, drawn = tmp_path / "missing.wav", tmp_path / "read.wav", tmp_path / "drawn"
+    soundfile.write(read, reading(0.1, 1e-5), RATE)
     status, out, err = run(
-        DRILL, "--seed", SEED, "--json", "--pictures", drawn, "--from", missing, answered
-    )
+        DRILL, "--seed", SEED, "--json", "--pictures", drawn, "--calm", read,
+        "--from", missing, answered,
+    )  # fmt: skip
     rows = [json.loads(line) for line in out.splitlines()]
     assert status == 2
     assert [row["file"] for row in rows] == [str(missing), str(answered)]
@@ -82,6 +95,7 @@ def test_a_recording_is_scored_without_a_person(run: Run, answered: Path, tmp_pa
     (filling,) = rows[1]["stages"][1]["answers"]
     assert filling["count"] == 3
     assert filling["rate"]["value"] == pytest.approx(25.0, rel=0.05)
+    assert (belts["level"]["value"] + filling["level"]["value"]) / 2 == pytest.approx(20, abs=1.5)
     assert (drawn / "answered.svg").is_file()
     assert (drawn / "answered.png").is_file()
 
@@ -102,6 +116,10 @@ def test_the_drills_are_listed(run: Run) -> None:
         ([DRILL, "--from", "a.wav"], "give its seed"),
         ([DRILL, "--position", "C1"], "it is for C4"),
         (["--take", "nowhere"], "is this a take?"),
+        (
+            [DRILL, "--seed", 1, "--calm", SESSION / "sounds" / "belts.flac", "--from", "a"],
+            "record the calm reading again",
+        ),
     ],
 )
 def test_what_cannot_be_done_is_told_in_one_line(
@@ -121,12 +139,8 @@ def microphone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[flo
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
 
     def hears(level: float, noise: float) -> None:
-        pause = np.zeros(RATE // 2, np.float32)
-        spoken = np.concatenate([clip("belts"), pause, clip("filling"), pause])
-        whole = np.tile(level * spoken, 8)[: 31 * RATE]
-        whole = whole + np.random.default_rng(1).normal(0, noise, len(whole)).astype(np.float32)
         path = tmp_path / "reading.wav"
-        soundfile.write(path, np.clip(whole, -1, 1), RATE)
+        soundfile.write(path, reading(level, noise), RATE)
         monkeypatch.setattr(calm, "Microphone", lambda _device: Recording(path))
         monkeypatch.setattr(
             "rehearse.hear.microphone.Microphone.hardware", lambda _self: "desk mic"
