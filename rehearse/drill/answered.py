@@ -19,6 +19,7 @@ from rehearse.judge.order import misplaced
 from rehearse.judge.verdict import Verdict
 from rehearse.measured import NOT_MEASURED, Measured
 
+UNHEARD = Measured(None, 0.0, "an earlier saying could not be made out")
 ONCE = Measured(None, 0.0, "it did not have to go on")
 NO_BASELINE = Measured(None, 0.0, "no calm baseline")
 _RANK = (Verdict.INCOMPLETE, Verdict.WRONG, Verdict.UNCLEAR, Verdict.SAID)
@@ -134,6 +135,8 @@ class _Given:
             return NOT_MEASURED
         if self.visit.cue is None:
             return Measured(None, 0.0, "the cue never came")
+        if any(cry.begun < self.right[0].begun for cry in self.meant if _unclear(cry)):
+            return UNHEARD
         cue = Measured(self.visit.cue, self.timing.latency.error)
         return elapsed(cue, self.right[0].start, self.timing.lost)
 
@@ -150,27 +153,39 @@ class _Given:
         until = start.value + self.answer.lasts
         return replace(start, value=max(start.value, min(until, self.visit.ended)))
 
-    def _inside(self) -> list[Cry]:
-        """The right sayings that began while it had to go on."""
-        until = self._until().value
-        return [cry for cry in self.right if until is None or cry.begun < until]
+    def _from_the_first(self, cries: Sequence[Cry]) -> list[Cry]:
+        """Those that began with the first right saying or after it."""
+        return [cry for cry in cries if cry.begun >= self.right[0].begun]
 
     def _silence(self) -> Measured:
+        """The longest in which it was not said at all, rightly or not, while it had to go on."""
         if not self.right:
             return NOT_MEASURED
         if not self.answer.lasts:
             return ONCE
-        inside = [cry.saying for cry in self._inside()]
-        found = longest_silence(inside, self.right[0].start, self._until(), self.timing.lost)
+        until = self._until()
+        inside = [
+            cry.saying
+            for cry in self._from_the_first(self.meant)
+            if until.value is None or cry.begun < until.value
+        ]
+        found = longest_silence(inside, self.right[0].start, until, self.timing.lost)
         return found if found.value is None else replace(found, value=max(0.0, found.value))
 
     def _gap(self) -> Measured:
-        """The longest time from one saying to the start of the next while it had to go on."""
+        """The longest time from one saying to the start of the next while it had to go on.
+
+        What the sound does not settle may have been right, and counts.
+        """
         if not self.right or not self.answer.lasts:
             return ONCE
-        following = self.right[: len(self._inside()) + 1]
+        said = [cry for cry in self.meant if cry.kind is Kind.ANSWER or _unclear(cry)]
+        said = self._from_the_first(said)
+        until = self._until().value
         between = [
-            elapsed(one.start, other.start, self.timing.lost) for one, other in pairwise(following)
+            elapsed(one.start, other.start, self.timing.lost)
+            for one, other in pairwise(said)
+            if until is None or one.begun < until
         ]
         void = next((gap for gap in between if gap.value is None), None)
         return void or max(between, key=lambda gap: gap.value or 0.0, default=ONCE)
@@ -182,3 +197,7 @@ class _Given:
             return self.right[0].level if self.right else NOT_MEASURED
         values = [level.value for level in levels if level.value is not None]
         return Measured(median(values), median(level.error for level in levels))
+
+
+def _unclear(cry: Cry) -> bool:
+    return cry.said.verdict is Verdict.UNCLEAR

@@ -29,7 +29,8 @@ class Thresholds:
     command_worth, command_costs: a garble in a drill is read as a command whose support a word,
         less a nat for each so many nats that it costs against the garble, reaches this. Of 56
         commands (7, four voices of flite, clean and at 10 dB) 46 do; of 112 wrong ones and 56
-        halves none, the nearest wrong one 0.42, which its own opposite beat as well.
+        halves none, the nearest wrong one 0.42, which its own opposite beat as well; of 144
+        sentences of other talk none became a command.
     command_beats, command_whole: by how much it must beat every other command, and its own parts.
     """
 

@@ -13,7 +13,7 @@ import pytest
 from rehearse.drill.document import document
 from rehearse.drill.score import score
 from rehearse.drill.values import Answered, DrillResult, Kind, Run
-from rehearse.events import Ended, Event, Heard, Overflow
+from rehearse.events import Ended, Event, Heard, Overflow, SlotCheck
 from rehearse.judge.verdict import Verdict
 from rehearse.language import load
 from rehearse.measured import Measured
@@ -167,6 +167,31 @@ def test_the_error_speaks_for_the_trainee() -> None:
     assert dead.reaction.value is not None
     assert 3.0 < dead.reaction.value < 3.0 + dead.reaction.error
     assert not dead.faults
+
+
+def _doubtful(event: Event) -> Event:
+    """The first saying of the command with a word that the sound does not settle."""
+    if isinstance(event, Heard) and event.text == BELTS and event.start < 11.0:
+        return replace(event, checks=(SlotCheck(1, 1, "off", "on", 1.0),))
+    return event
+
+
+def test_an_unclear_saying_is_not_held_against_the_trainee() -> None:
+    """If this fails, sound that does not settle a word makes a quick trainee a slow one."""
+    here = room()
+    cue = here.until_cue("signal")
+    assert cue < 10.0
+    here.wait(1.0)
+    here.say(BELTS)
+    here.wait(max(0.0, 11.5 - here.now))
+    for _ in range(3):
+        here.say(BELTS)
+    belts = _answer(_scored(here, _doubtful), "signal.belts")
+    assert belts.verdict is Verdict.SAID
+    assert belts.count == 3
+    assert belts.reaction.value is None
+    assert "could not be made out" in belts.reaction.void
+    assert not belts.faults
 
 
 def test_old_commands_must_stop() -> None:
