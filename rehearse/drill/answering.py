@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from rehearse.drill.kinds import Sorted, shouted, sort
 from rehearse.drill.meant import Meant, nothing_meant
 from rehearse.drill.model import Answer, Drill, Stage
-from rehearse.drill.runner import Standing
 from rehearse.drill.shouts import sayings
+from rehearse.drill.standing import Standing
 from rehearse.drill.values import Kind
 from rehearse.events import Heard
 from rehearse.language import Language

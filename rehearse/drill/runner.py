@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from functools import cached_property
-from typing import Protocol
 
 from rehearse.coach.actions import (
     Action,
     Finish,
-    GiveCue,
     Hush,
     Note,
     Purpose,
@@ -22,9 +19,11 @@ from rehearse.coach.actions import (
 from rehearse.coach.floor import Floor
 from rehearse.coach.pace import LOST_PROMPT
 from rehearse.coach.requests import Request
-from rehearse.drill.model import END, Drill, Outcome, Stage
+from rehearse.drill.giving import closing, cue, welcome
+from rehearse.drill.model import END, Drill, Stage
 from rehearse.drill.plan import Planned, plan
 from rehearse.drill.spoken import phrases, stops
+from rehearse.drill.standing import Hears, Standing
 from rehearse.events import (
     CueEnded,
     CueStarted,
@@ -36,33 +35,9 @@ from rehearse.events import (
     StageOver,
 )
 from rehearse.judge.verdict import Result
-from rehearse.safety import spoken_notice
 
 PATIENCE = 8.0  # seconds after a stage's time in which an answer in progress is waited for
 MOST_VISITS = 5  # of one stage in one run: a drill that goes round in circles ends
-
-
-@dataclass(frozen=True)
-class Standing:
-    """How a stage stands. answered: all of it. wrong: something was said that must not be."""
-
-    answered: bool
-    wrong: bool = False
-
-    @property
-    def outcome(self) -> Outcome:
-        """How the stage would end now."""
-        if self.wrong:
-            return Outcome.WRONG
-        return Outcome.ANSWERED if self.answered else Outcome.UNANSWERED
-
-
-class Hears(Protocol):
-    """What a runner asks of whoever judges answers while a drill goes on."""
-
-    def standing(self, stage: Stage, since: float, heards: Sequence[Heard]) -> Standing:
-        """How a stage stands whose cue began at `since` seconds, after what was heard; pure."""
-        ...
 
 
 class Phase(Enum):
@@ -103,7 +78,7 @@ class Runner:
     since: float = 0.0
     cue_started: float | None = None
     heards: tuple[Heard, ...] = ()
-    standing: Standing = Standing(False)
+    standing: Standing = field(default_factory=Standing)
     visits: tuple[str, ...] = ()
     told: bool = False
     why: str = "finished"
@@ -207,7 +182,7 @@ def _due(runner: Runner, now: float) -> _Stepped:
         case Phase.ANSWERING:
             return _answering(runner, now)
         case Phase.CLOSING if not runner.told:
-            return _saying(replace(runner, told=True), now, closing(runner))
+            return _saying(replace(runner, told=True), now, closing(runner.drill, runner.why))
     return replace(runner, phase=Phase.OVER), (Finish(runner.why),)
 
 
@@ -283,44 +258,3 @@ def _saying(runner: Runner, now: float, text: str) -> _Stepped:
     before = runner.phase in {Phase.WELCOME, Phase.COUNTDOWN}
     said = Say(text, Purpose.WELCOME if before else Purpose.REPLY)
     return replace(runner, floor=runner.floor.asking(now)), (said,)
-
-
-# What is said and given.
-
-
-def welcome(drill: Drill, *, headset: bool = False) -> str:
-    """How the drill begins, the notice included.
-
-    headset: as of the runner; through a loudspeaker nobody is heard while a cue is given.
-    """
-    words, notice = phrases(drill.language), spoken_notice(drill.language)
-    how = words.text("how_headset" if headset else "how_loudspeaker")
-    return words.text("welcome", title=drill.title, notice=notice, how=how)
-
-
-def closing(runner: Runner) -> str:
-    """How the drill ends."""
-    ended = "stopped" if runner.why == "stopped" else "over"
-    return phrases(runner.drill.language).text(ended)
-
-
-def cue(drill: Drill, stage_id: str) -> GiveCue:
-    """The cue of a stage, to be given."""
-    given = drill.stage(stage_id).cue
-    voices = {role.id: role.voice for role in drill.cast}
-    return GiveCue(
-        stage_id,
-        told(drill, stage_id),
-        given.sound,
-        given.holds,
-        given.says,
-        voices.get(given.role, 1),
-    )
-
-
-def told(drill: Drill, stage_id: str) -> str:
-    """What the cue of a stage tells, for whoever reads."""
-    given = drill.stage(stage_id).cue
-    names = {role.id: role.name for role in drill.cast}
-    words = f"{names.get(given.role, given.role)}: {given.says}" if given.says else ""
-    return ", ".join(filter(None, (given.sound.replace("-", " "), words)))

@@ -17,9 +17,10 @@ import numpy as np
 from rehearse.cues.echo import ERROR, heard_at
 from rehearse.drill.answering import Answering
 from rehearse.drill.expected import RULE, expected
+from rehearse.drill.giving import cue, welcome
 from rehearse.drill.meant import ByMeaning
 from rehearse.drill.model import Drill
-from rehearse.drill.runner import Runner, cue, welcome
+from rehearse.drill.runner import Runner
 from rehearse.errors import RehearseError, SoundError, VoiceError
 from rehearse.events import (
     CueEnded,

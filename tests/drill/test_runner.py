@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rehearse.drill.giving import welcome
 from rehearse.drill.model import Outcome
-from rehearse.drill.runner import welcome
 from rehearse.events import Ended, Requested, StageOver
 from tests.drill.sample import ACROSS, BELTS, DEAD, Room, room
 
