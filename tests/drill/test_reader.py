@@ -168,7 +168,7 @@ def test_a_procedure_in_a_file_of_another_name(write: Write, tmp_path: Path) -> 
     assert read_drill(write(GOOD)).stages[0].answers[0].id == "belts"
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     line=st.integers(0, GOOD.count("\n")),
     column=st.integers(0, 60),

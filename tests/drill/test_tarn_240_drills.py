@@ -151,7 +151,17 @@ class _Unread:
         return np.tile(np.array([0, 0, 0, 1], np.float32), (len(pairs), 1))
 
 
-@pytest.mark.parametrize("drill_id", sorted(WANTED))
+# One of each kind: commands again and again, a change, reports, calm, answers by meaning.
+ANSWERED = (
+    "colleague-incapacitated",
+    "doors-to-armed",
+    "flight-deck-window-told",
+    "rapid-disembarkation",
+    "slide-fails",
+)
+
+
+@pytest.mark.parametrize("drill_id", ANSWERED)
 def test_whoever_answers_rightly_passes(drills: tuple[Drill, ...], drill_id: str) -> None:
     """If this fails, a drill asks for what nobody can do, or counts right commands as wrong."""
     drill = next(each for each in drills if each.id == drill_id)
