@@ -37,10 +37,10 @@ def slide_hanging(seconds: float, chance: Chance) -> Samples:
 
 
 def door_jammed(seconds: float, chance: Chance) -> Samples:
-    """A wheel that is heaved at, knocks against its stop and creaks."""
+    """A wheel that is heaved at, knocks against its stop and grates."""
     blows = knocks(seconds, moments(seconds, 0.7, 0.06, chance), lambda: _clank(chance))
-    creak = tone(95 + 40 * swelling(seconds, 0.7, 1.0), seconds, (0.8, 0.7, 0.6, 0.5, 0.4))
-    return edged(blows + 0.12 * creak * swelling(seconds, 0.7, 1.0), 0.0, 0.1)
+    grating = noise(seconds, 1800, 4200, chance) * swelling(seconds, 0.7, 1.0)
+    return edged(blows + 0.12 * grating, 0.0, 0.1)
 
 
 def water(seconds: float, chance: Chance) -> Samples:

@@ -6,8 +6,13 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import soxr
 
 from rehearse.cues.sounds import SOUNDS, length, render
+from rehearse.drill.expected import RULE
+from rehearse.hear.endpoint import Endpointer
+from rehearse.hear.recogniser import RATE
+from rehearse.hear.voice import SileroVoice
 
 
 def spectrum(name: str) -> np.ndarray:
@@ -129,3 +134,15 @@ def test_every_sound_says_what_it_is() -> None:
     told = [sound.told for sound in SOUNDS.values()]
     assert all(told)
     assert len(set(told)) == len(told)
+
+
+@pytest.mark.parametrize("level", [1.0, 0.1])
+@pytest.mark.parametrize("name", SOUNDS)
+def test_no_sound_is_taken_for_a_voice(name: str, level: float) -> None:
+    """A microphone that hears a cue, from a headset's rim or the next room, hears no shout."""
+    samples, rate = render(name, max(4.0, SOUNDS[name].seconds))
+    heard = soxr.resample(samples, rate, RATE) * level
+    room = np.random.default_rng(0).normal(0, 3e-4, len(heard) + 2 * RATE)
+    room[RATE : RATE + len(heard)] += heard
+    endpointer = Endpointer(SileroVoice(), RULE)
+    assert endpointer.feed(room.astype(np.float32)) + endpointer.finish() == []
