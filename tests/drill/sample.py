@@ -128,9 +128,9 @@ class Room:
                 self.due += [(begun.time, begun), (ended.time, ended)]
             case GiveCue(stage=stage, told=told):
                 self.cues[stage] = self.now
-                begun = CueStarted(self.now, stage, told)
+                cued = CueStarted(self.now, stage, told)
                 over = CueEnded(self.now + CUE_SECONDS, stage)
-                self.due += [(begun.time, begun), (over.time, over)]
+                self.due += [(cued.time, cued), (over.time, over)]
             case Note(event=event):
                 self.events.append(event)
             case Hush():
