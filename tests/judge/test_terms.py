@@ -29,6 +29,21 @@ def test_a_wording_covers_itself() -> None:
     assert share(PANES, "") == 0
 
 
+def test_a_share_is_the_same_on_every_run() -> None:
+    """Words kept in a set come in another order on every run, and with it sums in another last bit.
+
+    Two wordings that are covered alike would take turns, and a take judged twice would differ.
+    """
+    names = PANES.lower().split()
+    rarity = {name: (at + 1) ** -0.5 for at, name in enumerate(names)}
+    for first in range(len(names)):
+        said = ENGLISH.tokens(names[first:])
+        terms = terms_of(PANES, rarity, ENGLISH)
+        hit = found(terms, said, ENGLISH)
+        in_order = sum(weight for name, weight in terms.weights.items() if name in hit)
+        assert coverage(terms, said, ENGLISH) == in_order / terms.total
+
+
 def test_synonyms_and_endings_cover_too() -> None:
     """A term is covered by its synonyms and other forms."""
     assert share("Lift the flap", "raised flaps") == 1
