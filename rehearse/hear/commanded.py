@@ -26,6 +26,7 @@ _ROUNDS = 8  # stretches of one utterance that are looked at
 _MOST = 24  # texts scored for one stretch
 _ALIKE = 0.35  # likeness from which a stretch may be the command
 _SHORTER, _LONGER = 0.6, 1.5  # letters of a garble over those of the command
+_AGAIN = 0.8  # likeness of two stretches that are the same thing said twice
 _SLOWEST, _FASTEST = 4.0, 28.0  # letters a second of somebody who shouts
 _OFF = 0.6  # seconds around a recogniser's time in which two sayings part
 _GAP = 20  # frames of silence between them
@@ -111,14 +112,18 @@ class Commanded:
                         found[span] = max(known, (span == (first, end), alike))
         if found:
             return max(found, key=lambda span: (found[span], -span[0]))
-        whole = (0, len(words))  # in noise a garble may have no letter of what was shouted
-        return whole if whole in set(self._garbled(words, done)) and self._in_time(sound) else None
+        return None if done else self._unlike(sound, words)
 
-    def _in_time(self, sound: Sound) -> bool:
-        """Whether the sound is about as long as one command."""
-        letters = [_letters(printed_words(text)) for text in self._commands]
+    def _unlike(self, sound: Sound, words: Words) -> tuple[int, int] | None:
+        """All of a reading, where it is about as long as one command.
+
+        In noise a garble may have no letter of what was shouted.
+        """
+        said = [_letters(printed_words(text)) for text in self._commands]
         pace = RATE / max(1, sound.size)
-        return min(letters) * pace <= _FASTEST and max(letters) * pace >= _SLOWEST
+        in_time = min(said) * pace <= _FASTEST and max(said) * pace >= _SLOWEST
+        whole = (0, len(words))
+        return whole if in_time and whole in set(self._garbled(words, ())) else None
 
     def _garbled(self, words: Words, done: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
         """The stretches that are no command, nor an opposite of one, and were not asked for."""
@@ -132,7 +137,7 @@ class Commanded:
         for at in range(len(heard) + 1):
             if at == len(heard) or known[at]:
                 if at > first:
-                    yield first, at
+                    yield from _apart(words, first, at)
                 first = at + 1
 
     def _command(self, sound: Sound, words: Words, first: int, end: int) -> str:
@@ -176,6 +181,18 @@ def parts_of(command: str) -> tuple[str, ...]:
     if len(phrases) < 2:
         return ()
     return tuple(" ".join([*phrases[:at], *phrases[at + 1 :]]) for at in range(len(phrases)))
+
+
+def _apart(words: Words, first: int, end: int) -> Iterator[tuple[int, int]]:
+    """A stretch, parted where it says the same again: somebody shouts again what they shouted."""
+    for times in (3, 2):
+        each, over = divmod(end - first, times)
+        starts = range(first, end, max(1, each))
+        parts = [words[at : at + each] for at in starts]
+        if not over and each and all(likeness(parts[0], part) >= _AGAIN for part in parts):
+            yield from ((at, at + each) for at in starts)
+            return
+    yield first, end
 
 
 def _near(words: Words, first: int, end: int, letters: int) -> Iterator[tuple[int, int]]:

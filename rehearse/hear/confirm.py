@@ -78,12 +78,13 @@ class Confirmer:
         readings = self._recogniser.free(sound)
         if not readings:
             return Ghost(segment.start, segment.end, "", "The sound held no words.")
-        words = without_loops(printed_words(readings[0].text), segment.end - segment.start)
-        words = self._commanded.mended(sound, words)
+        read = without_loops(printed_words(readings[0].text), segment.end - segment.start)
+        words = self._commanded.mended(sound, read)
+        borne_out = words != read  # each command in its own stretch of the sound
         words = self._repaired(sound, words)
         words, checks = self._flip_tested(sound, words)
         final = self._recogniser.align(sound, " ".join(words))
-        if final.score < self._thresholds.supported:
+        if final.score < self._thresholds.supported and not borne_out:
             why = "The sound does not bear the words out."
             return Ghost(segment.start, segment.end, final.text, why)
         return self._heard(segment, readings, final, checks)

@@ -29,7 +29,7 @@ class Thresholds:
     command_worth, command_costs: a garble in a drill is read as a command whose support a word,
         less a nat for each so many nats that it costs against the garble, reaches this. Of 56
         commands (7, four voices of flite, clean and at 10 dB) 46 do; of 112 wrong ones and 56
-        halves none, the nearest wrong one 0.42, which its own opposite beat as well; of 144
+        halves none: the nearest, 0.42, is beaten by its own opposite, the next has 0.2. Of 144
         sentences of other talk none became a command.
     command_beats, command_whole: by how much it must beat every other command, and its own parts.
     """
@@ -43,7 +43,7 @@ class Thresholds:
     inflected: float = 3.0
     taken: float = 4.0
     supported: float = 0.5
-    command_worth: float = 0.5
+    command_worth: float = 0.4
     command_costs: float = 10.0
     command_beats: float = 2.0
     command_whole: float = 0.5

@@ -7,7 +7,10 @@ from collections.abc import Callable, Mapping
 import numpy as np
 import pytest
 
+from rehearse.events import Ghost, Heard
 from rehearse.hear.commanded import Commanded, parts_of
+from rehearse.hear.confirm import Confirmer
+from rehearse.hear.endpoint import Segment
 from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound
 from rehearse.hear.thresholds import THRESHOLDS
 from rehearse.language import Language
@@ -98,3 +101,25 @@ def test_parts() -> None:
     """If this fails, a command is not held against what is left when a phrase is left out."""
     assert parts_of(SLIDE) == ("Two by two!", "Slide!")
     assert parts_of("Jump!") == ()
+
+
+def test_what_repeats_itself_is_read_piece_by_piece(mended: Reads) -> None:
+    """If this fails, a garble shouted twice is taken for one saying."""
+    heard = "Doze, Jeonbap, doze, Jeonbap"
+    read = mended(heard, {"Doze, Jeonbap,": 5.0, "doze, Jeonbap": 5.0, SLIDE: 4.0})
+    assert read == heard  # nothing like it is expected
+    heard = "Sly too by tool, sly too by tool"
+    read = mended(heard, {"Sly too by tool,": 6.0, "sly too by tool": 6.0, SLIDE: 5.0})
+    assert read == "Slide Two by two. Slide Two by two."
+
+
+def test_a_command_among_noise_is_heard(
+    telling: Callable[..., Recogniser], language: Language
+) -> None:
+    """If this fails, a command that the sound bears out is lost with the noise beside it."""
+    segment = Segment(SOUND, 10.0, 10.2, 12.8, 0.0)
+    expectation = Expectation("en", (BELTS,), (ON,), (BELTS,))
+    recogniser = telling([GARBLE], {GARBLE: 14.0, BELTS: 10.0}, 0.1)
+    assert isinstance(Confirmer(recogniser, expectation, language).confirm(segment), Heard)
+    unlike = telling([GARBLE], {GARBLE: 14.0, BELTS: -10.0}, 0.1)
+    assert isinstance(Confirmer(unlike, expectation, language).confirm(segment), Ghost)
