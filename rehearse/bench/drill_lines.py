@@ -58,7 +58,7 @@ def lines(drills: Sequence[Beside]) -> Iterator[str]:
     yield ""
     yield "right sayings recognised, by voice"
     for voice in dict.fromkeys(drill.voice for drill in drills):
-        yield f"  {voice:<24}{_recognised([d for d in drills if d.voice == voice])}"
+        yield f"  {voice:<30}{_recognised([d for d in drills if d.voice == voice])}"
     odd = [(drill, line) for drill in drills for line in drill.odd]
     if odd:
         yield ""
