@@ -156,10 +156,12 @@ class StageOver:
 class CueHeard:
     """The microphone heard a drill's cue, found in the take's sound by its shape.
 
-    time: where its sound begins. given: the time of its `CueStarted`. error: of `time`, seconds.
+    time, end: where its sound begins and ends. given: the time of its `CueStarted`.
+    error: of `time` and `end`, seconds.
     """
 
     time: float
+    end: float
     stage: str
     given: float
     error: float

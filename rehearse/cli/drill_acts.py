@@ -12,14 +12,17 @@ from typing import TYPE_CHECKING
 from rehearse.book.show import wrapped
 from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
 from rehearse.cli.drill_told import Telling, notice
+from rehearse.coach.actions import Purpose
 from rehearse.drill.debrief import debrief
 from rehearse.drill.facts import Facts
 from rehearse.drill.model import Drill
 from rehearse.drill.shelf import drill_stock, find_drill
 from rehearse.drill.values import DrillResult
 from rehearse.errors import RehearseError
+from rehearse.events import PromptStarted
 from rehearse.measured import Measured
 from rehearse.record.drill_take import NO_BASELINE, DrillTake
+from rehearse.record.report import clean
 from rehearse.screen import PracticeView, waiting
 
 if TYPE_CHECKING:  # loading the engines takes a second that `--list` need not wait
@@ -97,10 +100,9 @@ def _list() -> int:
     width = max((len(drill.id) for drill in stock.drills), default=0)
     for drill in stock.drills:
         positions = f" ({', '.join(drill.positions)})" if drill.positions else ""
-        for line in wrapped(
-            f"{drill.title}{positions}", f"{drill.id:{width}}  ", " " * (width + 2)
-        ):
-            say(line)
+        told = clean(f"{drill.title}{positions}")
+        for line in wrapped(told, f"{drill.id:{width}}  ", " " * (width + 2)):
+            print(line)
     for error in stock.broken:
         complain(error)
     return UNUSABLE if stock.broken else PASSED
@@ -128,12 +130,14 @@ def _each(
 
 
 def _from_take(path: Path) -> Scored:
+    from rehearse.session.drill_past import result_in
     from rehearse.session.drill_score import facts_of, scored
 
     take = DrillTake.open(path)
-    if take.sound_path is None:
-        complain(f"{path}: its sound has been deleted: what the sound tells is not measured")
-    return scored(take), facts_of(take)
+    if take.sound_path is not None:
+        return scored(take), facts_of(take)
+    complain(f"{path}: its sound has been deleted; this is the result that was kept")
+    return result_in(take), facts_of(take)
 
 
 def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) -> int:
@@ -150,13 +154,16 @@ def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) 
     if options.no_sound and take.sound_path is not None:
         take.sound_path.unlink()
     words = debrief(result, drill.language)
-    if not options.json:
-        say(f" coach  {words}")
+    show(PromptStarted(0.0, words, Purpose.DEBRIEF.value))
     read_aloud([words], drill.language, choices, complain)
     Telling(options.json, options.pictures).show(take.folder, result, facts_of(take))
-    drawn = keep_picture(take, result)
+    try:
+        drawn = f"; its picture: {keep_picture(take, result)}"
+    except RehearseError as error:  # the drill itself is kept
+        drawn = ""
+        complain(error)
     if not options.json:
-        notice(f"Kept in {take.folder}; its picture: {drawn}")
+        notice(f"Kept in {take.folder}{drawn}")
     if result.calm.value is None:
         complain("no level is over your calm voice; read it in: 'rehearse drill --baseline'")
     return PASSED if result.passed else NOT_PASSED

@@ -18,6 +18,8 @@ ALIKE = 0.35
 # A sound that is this much like itself a hundredth of a second and more later, as a bell or a beep
 # is, does not tell when it began.
 _VAGUE, _SHARP_SECONDS = 0.8, 0.01
+_TAIL_SECONDS = 0.8  # of a cue, by which its end is found
+_EARLIER = 0.05  # seconds by which the end may come sooner after the beginning than it should
 ERROR = 0.01  # seconds that a place may be off by, in a room with an echo
 
 
@@ -34,6 +36,21 @@ def heard_at(recording: Sound, given: float, cue: Sound, rate: int) -> float | N
     alike = _likeness(piece, cue.astype(np.float64))
     best = int(np.argmax(alike))
     return (first + best) / rate if alike[best] >= ALIKE else None
+
+
+def heard(recording: Sound, given: float, cue: Sound, rate: int) -> tuple[float, float] | None:
+    """Where in the recording a cue begins and ends, seconds; None where it is not heard.
+
+    Its end is looked for by its own shape: a device that falters makes a cue longer than it is.
+    Parameters as of `heard_at`.
+    """
+    begin = heard_at(recording, given, cue, rate)
+    if begin is None:
+        return None
+    tail = cue[-int(_TAIL_SECONDS * rate) :]
+    before = (len(cue) - len(tail)) / rate
+    found = heard_at(recording, max(given, begin - _EARLIER) + before, tail, rate)
+    return begin, (begin + before if found is None else found) + len(tail) / rate
 
 
 def _vague(cue: npt.NDArray[np.float64], rate: int) -> bool:

@@ -35,16 +35,17 @@ def latency(events: Sequence[Event], stated: Measured) -> Measured:
 
 def placed(events: Sequence[Event], late: Measured) -> tuple[Event, ...]:
     """The events, each cue that the microphone heard given so that it is heard where it was."""
-    heard = {event.given: event.time for event in events if isinstance(event, CueHeard)}
+    heard = {event.given: event for event in events if isinstance(event, CueHeard)}
+    before = late.value or 0.0
     found: list[Event] = []
-    shift = 0.0
+    place: CueHeard | None = None
     for event in events:
         if isinstance(event, CueStarted):
-            at = heard.get(event.time)
-            shift = 0.0 if at is None else at - (late.value or 0.0) - event.time
-            event = replace(event, time=round(event.time + shift, 4))
-        elif isinstance(event, CueEnded) and not event.late:  # else its time is the real one
-            event = replace(event, time=round(event.time + shift, 4))
+            place = heard.get(event.time)
+            if place is not None:
+                event = replace(event, time=round(place.time - before, 4))
+        elif isinstance(event, CueEnded) and event.finished and place is not None:
+            event = replace(event, time=round(place.end - before, 4))
         found.append(event)
     return tuple(found)
 

@@ -39,7 +39,7 @@ def past(takes: Path, person: str = "", drill: str = "") -> Found:
             take = DrillTake.open(folder)
             header = take.header
             if header.person == person and drill in {"", header.drill}:
-                runs.append(Past(header.started.astimezone(), _result(take)))
+                runs.append(Past(header.started.astimezone(), result_in(take)))
         except RehearseError as error:
             left_out.append(str(error))
     return Found(tuple(sorted(runs, key=lambda run: run.started)), tuple(left_out))
@@ -54,7 +54,12 @@ def _folders(takes: Path) -> list[Path]:
         raise StoreError(f"{takes}: cannot be read; name the folder of the takes") from error
 
 
-def _result(take: DrillTake) -> DrillResult:
+def result_in(take: DrillTake) -> DrillResult:
+    """The result that was kept in a take; one that was never scored is scored now.
+
+    Raises:
+        StoreError: what was kept is damaged, or the sound to score is gone.
+    """
     path = take.folder / RESULT
     try:
         return result_of(json.loads(path.read_text(encoding="utf-8")))

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from rehearse.cues.echo import ERROR, heard_at
+from rehearse.cues.echo import ERROR, heard
 from rehearse.drill.answering import Answering
 from rehearse.drill.expected import RULE, expected
 from rehearse.drill.giving import cue, welcome
@@ -193,7 +193,7 @@ class Live:
             clock.advance(sound.size / RATE)
             self.writer.write_sound(sound)
 
-        def heard(event: Happening) -> None:
+        def happened(event: Happening) -> None:
             if isinstance(event, Overflow):
                 clock.lost()
             happenings.put(event)
@@ -204,23 +204,23 @@ class Live:
             self.engine.recogniser,
             expected(self.drill, language),
             language,
-            emit=heard,
+            emit=happened,
             keep=keep,
             rule=RULE,
         )
 
 
 def _find_cues(writer: TakeWriter, drill: Drill, cueing: Cueing) -> None:
-    """Writes into the take where its cues begin in its sound, if the microphone heard them."""
+    """Writes into the take where its cues are in its sound, if the microphone heard them."""
     take = DrillTake.open(writer.folder)
     sound = np.concatenate([*take.sound(), np.zeros(0, np.float32)])
     for event in take.events:
         if isinstance(event, CueStarted):
             with contextlib.suppress(VoiceError):
                 samples = resampled(cueing.render(cue(drill, event.stage)), RATE)
-                found = heard_at(sound, event.time, samples, RATE)
+                found = heard(sound, event.time, samples, RATE)
                 if found is not None:
-                    writer.write(CueHeard(found, event.stage, event.time, ERROR))
+                    writer.write(CueHeard(*found, event.stage, event.time, ERROR))
 
 
 @contextmanager

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pytest
 import soxr
 
-from rehearse.cues.echo import ERROR, heard_at
+from rehearse.cues.echo import ERROR, heard, heard_at
 from rehearse.cues.sounds import SOUNDS, render
 
 Sound = npt.NDArray[np.float32]
@@ -57,11 +57,23 @@ def test_nothing_is_found_where_nothing_was_heard(name: str) -> None:
 
 def test_another_cue_is_not_taken_for_it() -> None:
     """The horn that sounds is no proof that the water was heard."""
-    heard = recorded(cue("evacuation-signal"), 3.2, 0.1)
-    assert heard_at(heard, 3.0, cue("water"), RATE) is None
+    horn = recorded(cue("evacuation-signal"), 3.2, 0.1)
+    assert heard_at(horn, 3.0, cue("water"), RATE) is None
 
 
 def test_a_cue_at_the_end_of_a_recording_is_passed_over() -> None:
     """A take that broke off in the middle of a cue is measured by the others."""
     horn = cue("evacuation-signal")
     assert heard_at(recorded(horn, 2.2, 0.1), 7.5, horn, RATE) is None
+
+
+@pytest.mark.parametrize("name", ["evacuation-signal", "water", "slide-filling", "crowd-moving"])
+@pytest.mark.parametrize("faltered", [0.0, 0.18])
+def test_a_device_that_falters_makes_a_cue_end_later(name: str, faltered: float) -> None:
+    """The trainee answers to what was heard: its end is found, not reckoned from its beginning."""
+    sound = cue(name)
+    gap = np.zeros(int(faltered * RATE), np.float32)
+    broken = np.concatenate([sound[: RATE // 2], gap, sound[RATE // 2 :]])
+    found = heard(recorded(broken, 3.2, 0.1), 3.0, sound, RATE)
+    assert found is not None
+    assert found[1] == pytest.approx(3.2 + len(broken) / RATE, abs=ERROR)

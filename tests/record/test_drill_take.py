@@ -116,7 +116,9 @@ def test_a_take_outlives_its_procedure(tmp_path: Path, book: Path, drill: Drill)
 def test_a_cue_that_was_heard_is_placed_where_it_was_heard(tmp_path: Path, drill: Drill) -> None:
     """Reaction times are counted from there; what the devices state is the second best."""
     assert kept(tmp_path / "takes", drill).run.latency == Measured(0.0, 0.2)
-    run = kept(tmp_path / "takes", drill, (*HAPPENED, CueHeard(4.41, "signal", 4.2, 0.01))).run
+    run = kept(
+        tmp_path / "takes", drill, (*HAPPENED, CueHeard(4.41, 6.41, "signal", 4.2, 0.01))
+    ).run
     assert run.latency == Measured(0.21, 0.01)
     assert run.events[:7] == HAPPENED
 
@@ -131,26 +133,30 @@ TWO_CUES: tuple[Event, ...] = (
 
 def test_each_cue_has_its_own_place() -> None:
     """A device that started one cue late does not make the reaction to the other one wrong."""
-    events = (*TWO_CUES, CueHeard(4.12, "signal", 4.0, 0.01), CueHeard(10.4, "filling", 10.0, 0.01))
+    events = (
+        *TWO_CUES,
+        CueHeard(4.12, 6.12, "signal", 4.0, 0.01),
+        CueHeard(10.4, 12.5, "filling", 10.0, 0.01),
+    )
     late = latency(events, Measured(0.18, 0.1))
     assert late.value is not None
     starts = [e.time + late.value for e in placed(events, late) if isinstance(e, CueStarted)]
     ends = [e.time + late.value for e in placed(events, late) if isinstance(e, CueEnded)]
     assert starts == pytest.approx([4.12, 10.4])
-    assert ends == pytest.approx([6.12, 12.4])
+    assert ends == pytest.approx([6.12, 12.5])
     assert late.error == pytest.approx(0.01)
 
 
 def test_a_cue_that_was_not_heard_has_the_error_of_the_others() -> None:
     """A chime cannot be found by its shape: its time is no surer than the device is steady."""
-    events = (*TWO_CUES, CueHeard(4.12, "signal", 4.0, 0.01))
+    events = (*TWO_CUES, CueHeard(4.12, 6.12, "signal", 4.0, 0.01))
     assert latency(events, Measured(0.18, 0.1)) == Measured(0.12, 0.01)
     events = (
         *TWO_CUES,
         CueStarted(20.0, "chime", "a chime"),
         CueEnded(21.5, "chime", late=0.3),
-        CueHeard(4.12, "signal", 4.0, 0.01),
-        CueHeard(10.16, "filling", 10.0, 0.01),
+        CueHeard(4.12, 6.12, "signal", 4.0, 0.01),
+        CueHeard(10.16, 12.16, "filling", 10.0, 0.01),
     )
     late = latency(events, Measured(0.18, 0.1))
     assert late == Measured(0.14, 0.33)

@@ -84,10 +84,14 @@ class SoundServer:
         (stream,) = self._control("list", "short", "sink-inputs").stdout.splitlines()
         self._control("set-sink-input-volume", stream.split()[0], f"{decibels}dB")
 
-    def speak(self, clip: str) -> None:
-        """Say one of the clips into the room; returns when it has been said."""
+    def speak(self, clip: str, milliseconds: int = 50) -> None:
+        """Say one of the clips into the room; returns when it has been said.
+
+        milliseconds: held by the sound server; more of them are safer against gaps, and later.
+        """
+        latency = f"--latency-msec={milliseconds}"
         subprocess.run(
-            ["paplay", "--device=room", "--latency-msec=50", str(SOUNDS / f"{clip}.flac")],
+            ["paplay", "--device=room", latency, str(SOUNDS / f"{clip}.flac")],
             env=self.environment,
             timeout=60,
             check=True,

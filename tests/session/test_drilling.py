@@ -25,7 +25,7 @@ import soundfile
 
 from rehearse.cli import main
 from rehearse.coach.actions import GiveCue
-from rehearse.cues.echo import heard_at
+from rehearse.cues.echo import heard, heard_at
 from rehearse.drill.giving import cue
 from rehearse.drill.model import Drill
 from rehearse.drill.reader import read_drill
@@ -59,6 +59,7 @@ pytestmark = pytest.mark.live
 HERE = Path(__file__).parent
 FILE = HERE / "two-calls.yaml"
 RATE = 16000
+HELD = 400  # milliseconds of a clip that the sound server holds
 LEAK = -10.0  # dB: the loudspeaker in the microphone, against what it plays
 SEED = "7"
 
@@ -113,10 +114,10 @@ def wait_cue(session: Session, stage: str) -> None:
 def through_a_loudspeaker(session: Session, ear: Ear) -> Done:
     """Everything right: the command, and after the change the new one for as long as it takes."""
     wait_cue(session, "signal")
-    session.server.speak("belts")
+    session.server.speak("belts", HELD)
     wait_cue(session, "filling")
     for _ in range(3):
-        session.server.speak("filling")
+        session.server.speak("filling", HELD)
         time.sleep(0.9)
     session.wait_for("the end", lambda row: row["event"] == "Ended")
     since = ear.seconds
@@ -130,17 +131,17 @@ def through_a_loudspeaker(session: Session, ear: Ear) -> Done:
 def through_a_headset(session: Session, stall: Path) -> Done:
     """The first command right; after the change the reader stalls, and the trainee stops it."""
     session.wait_for("the welcome", lambda row: row["event"] == "PromptStarted")
-    session.server.speak("belts")  # whoever speaks into the welcome has heard it before
+    session.server.speak("belts", HELD)  # whoever speaks into the welcome has heard it before
     wait_cue(session, "signal")
-    session.server.speak("belts")
+    session.server.speak("belts", HELD)
     wait_cue(session, "filling")
     stall.touch()
     time.sleep(6.0)
-    session.server.speak("filling")
+    session.server.speak("filling", HELD)
     session.wait_for(
         "the new command", lambda row: row["event"] == "Heard" and "filling" in row["text"]
     )
-    session.server.speak("end-drill")
+    session.server.speak("end-drill", HELD)
     status = session.end()
     measured = latency_of(session)
     return Done(session.take, status, session.screen(), session.complaint(), measured)
@@ -260,8 +261,9 @@ def test_the_reaction_is_that_of_the_sound_itself(done: tuple[Done, Done]) -> No
         (begun,) = [event for event in loud.events(CueStarted) if event.stage == stage]
         (ended,) = [event for event in loud.events(CueEnded) if event.stage == stage]
         given = played(cue(drill, stage))
-        cue_over = place(sound, given, begun.time) + len(given) / RATE
-        truth = place(sound, clip(name), ended.time) - cue_over
+        found = heard(sound, begun.time, given, RATE)
+        assert found is not None
+        truth = place(sound, clip(name), ended.time) - found[1]
         told = loud.answer(answer)["reaction"]
         assert told["value"] == pytest.approx(truth, abs=told["error"] + 0.02)
         assert told["error"] < 0.08
@@ -352,10 +354,14 @@ def test_a_latency_is_not_made_up(done: tuple[Done, Done]) -> None:
 def test_a_kept_take_needs_nothing_but_itself(
     done: tuple[Done, Done], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Copied elsewhere, it gives the same result."""
+    """Copied elsewhere, it gives the same result, and still when its sound has been deleted."""
     loud, _ = done
     copy = Path(shutil.copytree(loud.folder, tmp_path / "copy"))
-    main(["drill", "--take", str(copy), "--json"])
-    row = json.loads(capsys.readouterr().out)
-    row.pop("file")
-    assert row == loud.result
+    for _ in range(2):
+        assert main(["drill", "--take", str(copy), "--json"]) == 0
+        printed = capsys.readouterr()
+        row = json.loads(printed.out)
+        row.pop("file")
+        assert row == loud.result
+        (copy / "sound.flac").unlink(missing_ok=True)
+    assert "its sound has been deleted" in printed.err
