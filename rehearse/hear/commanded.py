@@ -18,7 +18,7 @@ from rehearse.events import Word
 from rehearse.hear import energy
 from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound
 from rehearse.hear.repairs import Words, likeness
-from rehearse.hear.scoring import plain_words, printed_words
+from rehearse.hear.scoring import plain, plain_words, printed_words
 from rehearse.hear.thresholds import Thresholds
 from rehearse.language import Language
 
@@ -69,9 +69,9 @@ class Commanded:
     ) -> None:
         self._recogniser = recogniser
         self._thresholds = thresholds
-        self._commands = tuple(dict.fromkeys((*expectation.commands, *expectation.contrasts)))
-        if not expectation.commands:
-            self._commands = ()
+        known = (*expectation.commands, *expectation.contrasts) if expectation.commands else ()
+        once = {plain(text).lower(): text for text in reversed(known)}  # the first spelling stays
+        self._commands = tuple(reversed(once.values()))
         self._parts = {text: parts_of(text) for text in self._commands}
         spelt = [
             plain_words(spelt) for text in self._commands for spelt in language.spellings(text)

@@ -30,7 +30,7 @@ def mended(telling: Callable[..., Recogniser], language: Language) -> Reads:
     """Reads words whose supports are told, where belts and slide are expected."""
 
     def read(words: str, supports: Mapping[str, float]) -> str:
-        expectation = Expectation("en", (BELTS, SLIDE), (ON,), (BELTS, SLIDE))
+        expectation = Expectation("en", (BELTS, SLIDE), (ON, ON.lower()), (BELTS, SLIDE))
         commanded = Commanded(telling((), supports), expectation, language, THRESHOLDS)
         return " ".join(commanded.mended(SOUND, tuple(words.split())))
 
