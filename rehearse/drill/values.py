@@ -110,8 +110,9 @@ class Answered:
 class Staged:
     """One stage as it went.
 
-    cue: when the trainee could know: the start of a sound heard through a headset, else the end
-        of the cue; None when it never came. cue_start, cue_end: of its sound, seconds.
+    cue: when the trainee could know: the start of a sound without words that is heard through a
+        headset, else the end of the cue; None when it never came. cue_start, cue_end: of its sound
+        and words, seconds.
     ended: when the stage was over. stopped: seconds from the cue to the last of what it silenced.
     stop_within: how long that was allowed; None when the stage silences nothing.
     """

@@ -30,7 +30,8 @@ class Visit:
     @property
     def cue(self) -> float | None:
         """When the trainee could know."""
-        if self.headset and self.stage.cue.sound:
+        cue = self.stage.cue
+        if self.headset and cue.sound and not cue.says:
             return self.cue_start
         return self.cue_end
 

@@ -13,6 +13,7 @@ import pytest
 from rehearse.drill.document import document
 from rehearse.drill.score import score
 from rehearse.drill.values import Answered, DrillResult, Kind, Run
+from rehearse.drill.visits import Visit
 from rehearse.events import Ended, Event, Heard, Overflow, SlotCheck
 from rehearse.judge.verdict import Verdict
 from rehearse.language import load
@@ -296,6 +297,21 @@ def test_the_latency_of_the_devices_is_taken_off() -> None:
     run = Run(here.runner.drill, 1, False, NO_BASELINE, Measured(0.3, 0.05), tuple(here.events))
     belts = _answer(score(run, SILENT, load("en")), "signal.belts")
     assert belts.reaction.value == pytest.approx(0.7, abs=0.11)
+
+
+def test_when_the_trainee_could_know() -> None:
+    """If this fails, whoever waits for the words of a cue is late, or a signal costs nothing."""
+    here = room(headset=True)
+    _shouting(here)
+    here.until_cue("hanging")
+    result = _scored(here)
+    signal, hanging = result.stages
+    assert signal.cue == signal.cue_start  # a sound alone, through a headset
+    assert hanging.cue == hanging.cue_end
+    stage = here.runner.drill.stages[1]
+    told = replace(stage, cue=replace(stage.cue, sound="slide-hanging"))
+    assert Visit(told, "", 1.0, 4.0, headset=True).cue == 4.0
+    assert Visit(told, "", 1.0, 4.0, headset=False).cue == 4.0
 
 
 def test_words_without_times() -> None:
