@@ -35,6 +35,7 @@ class Attempts:
         self._open = list(range(len(cover.steps)))
         self._last: Ground | None = None
         self._touched: frozenset[int] = frozenset()  # the steps that the last utterance may say
+        self._filled = False  # whether one step took up the whole of the last utterance
 
     def of(self, at: int) -> Sequence[Attempt]:
         """All evidence on the step at this place, in the order of the take."""
@@ -43,12 +44,15 @@ class Attempts:
     def add(self, ground: Ground) -> None:
         """Weighs one more utterance; a step that was said stays said and is not weighed again."""
         spans = candidates(self._open, ground)
-        for at in self._open:
-            own = self._weighed(at, spans.get(at, []))
-            if not any(map(_said, own)):
+        owns = {at: self._weighed(at, spans.get(at, [])) for at in self._open}
+        filled = any(_fills(attempt, ground) for own in owns.values() for attempt in own)
+        for at, own in owns.items():
+            alone = filled or self._filled
+            if not any(map(_said, own)) and not (alone and self._cover.steps[at].step.critical):
                 touched = at in spans.keys() & self._touched
                 own += self._with_the_last(at, ground, own, touched=touched)
             self._found[at].extend(own)
+        self._filled = filled
         self._open = [at for at in self._open if not any(map(_said, self._found[at]))]
         self._last, self._touched = ground, frozenset(spans)
 
@@ -129,6 +133,12 @@ class Attempts:
 
 def _said(attempt: Attempt) -> bool:
     return attempt.evidence.verdict is Verdict.SAID
+
+
+def _fills(attempt: Attempt, ground: Ground) -> bool:
+    """Whether the whole utterance says one step, so that none of its words are another's."""
+    span, utterance = attempt.evidence.span, ground.utterance
+    return _said(attempt) and not attempt.nearer and len(span.spoken) == len(utterance.spoken)
 
 
 def _contradicts(attempt: Attempt) -> bool:

@@ -105,3 +105,27 @@ def test_another_steps_words_do_not_mend_a_contradiction(
     reader = Told(SAID, {("Pull both tabs at the neck", first): (0.01, 0.01, 0.01, 0.97)})
     take = says(replace(arm, steps=steps), first, second, readers=Readers(reader, reader))
     assert take.step("tabs").verdict is expected
+
+
+@pytest.mark.parametrize(
+    ("critical", "expected"), [(True, Verdict.INCOMPLETE), (False, Verdict.SAID)]
+)
+def test_another_steps_whole_saying_completes_no_critical_step(
+    arm: Procedure, says: Callable[..., Result], critical: bool, expected: Verdict
+) -> None:
+    """Half a critical step is not credited because a reader likes it better with the next one."""
+    minutes = Step("minutes", "The emergency lights last for twelve minutes", critical=critical)
+    strips = Step("strips", "The strips along the floor turn red beside the emergency lights")
+    half = "the emergency ones last for twelve minutes"
+    other: Row = (0.01, 0.01, 0.01, 0.97)
+    answers = {
+        (minutes.say, half): INCOMPLETE,
+        (minutes.say, strips.say): other,
+        (strips.say, half): other,
+    }
+    reader = Told(SAID, answers)
+    take = says(
+        replace(arm, steps=(minutes, strips)), half, strips.say, readers=Readers(reader, reader)
+    )
+    assert take.step("strips").verdict is Verdict.SAID
+    assert take.step("minutes").verdict is expected
