@@ -10,18 +10,24 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from rehearse.authoring.voices import SpeakingVoice, voices_for
+from rehearse.authoring.voices import voices_for
 from rehearse.bench.corpus import GAP, spoken
+from rehearse.bench.drill_voices import Shouter, Synthetic
 from rehearse.bench.rates import CREDITED, Rate
 from rehearse.book.model import Procedure, Step
 from rehearse.events import Heard
 from rehearse.hear.listener import listen
+from rehearse.hear.recogniser import RATE
 from rehearse.hear.recording import Recording
 from rehearse.judge.verdict import Result
+from rehearse.language import Language
 from rehearse.session.engine import Engine
 
 TURNED = 2  # opposites of a critical step that each voice says; the text alone is tried with all
 BEFORE = 0.3  # seconds of silence before each sentence
+LOUDER = 10.0  # a voice near the microphone, over the clips' own level of a calm voice far away
+
+VoicesOf = Callable[[Procedure], Sequence[Shouter]]
 
 
 @dataclass(frozen=True)
@@ -43,27 +49,47 @@ class Rehearsal:
 
 
 def rehearse_all(
-    procedures: Sequence[Procedure], engine_for: Callable[[str], Engine], voices: int
+    procedures: Sequence[Procedure], engine_for: Callable[[str], Engine], voices_of: VoicesOf
 ) -> Iterator[Rehearsal]:
-    """Every procedure as bare text and then in up to this many voices of its language.
+    """Every procedure as bare text and then in each of its voices.
 
     engine_for: the models for a language, loaded once.
 
     Raises:
-        VoiceError: voices are asked for and no speech program is installed, or one fails.
+        VoiceError: no speech program is installed, or one fails.
+        SoundError: a clip is missing or cannot be used.
     """
     for procedure in procedures:
         engine = engine_for(procedure.language)
         yield _Trainee(procedure, engine, None).rehearsal()
-        if voices:
-            for voice in voices_for(procedure.language)[:voices]:
-                yield _Trainee(procedure, engine, voice).rehearsal()
+        for voice in voices_of(procedure):
+            yield _Trainee(procedure, engine, voice).rehearsal()
+
+
+def synthetic(most: int) -> VoicesOf:
+    """Up to so many voices of speech programs, by the procedure's language; 0 for none."""
+
+    def voices(procedure: Procedure) -> list[Synthetic]:
+        found = voices_for(procedure.language)[:most] if most else ()
+        return [Synthetic(voice) for voice in found]
+
+    return voices
+
+
+def texts(procedure: Procedure, language: Language) -> list[str]:
+    """Everything that a voice must say of a procedure, each once."""
+    said = [
+        text
+        for step in procedure.steps
+        for text in (step.say, *(_opposites(step, language)[:TURNED] if step.critical else ()))
+    ]
+    return list(dict.fromkeys(said))
 
 
 class _Trainee:
     """Says a procedure in one voice, or as bare text."""
 
-    def __init__(self, procedure: Procedure, engine: Engine, voice: SpeakingVoice | None) -> None:
+    def __init__(self, procedure: Procedure, engine: Engine, voice: Shouter | None) -> None:
         self._procedure, self._engine, self._voice = procedure, engine, voice
         self._language = engine.language_of(procedure)
         self._expectation = engine.expectation(procedure)
@@ -77,13 +103,14 @@ class _Trainee:
         tried = 0
         credited: list[str] = []
         for step in steps:
-            for text in ("", *self._opposites(step)) if step.critical else ():
+            wrong = _opposites(step, self._language)[: TURNED if self._voice else None]
+            for text in ("", *wrong) if step.critical else ():
                 faulty = self._uttered(text) if text else []
                 result = self._judged([faulty if s is step else said[s.id] for s in steps])
                 tried += 1
                 if result.step(step.id).verdict in CREDITED:
                     credited.append(f"{step.id}: {text or 'left out'}")
-        voice = str(self._voice) if self._voice else ""
+        voice = self._voice.name if self._voice else ""
         return Rehearsal(
             self._procedure,
             voice,
@@ -94,22 +121,15 @@ class _Trainee:
             tuple(credited),
         )
 
-    def _opposites(self, step: Step) -> list[str]:
-        """What must not pass for the step: forbidden wordings, and its own with a slot flipped."""
-        texts = dict.fromkeys((*step.never, *self._language.contrasts(step.say)))
-        wrong = [text for text in texts if text not in step.wordings]
-        return wrong[:TURNED] if self._voice else wrong
-
     def _uttered(self, text: str) -> list[Heard]:
         """What is heard when the text is said."""
         if self._voice is None:
             return list(spoken((text,)))
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "said.wav"
-            self._voice.say(text, path)
-            sound, rate = soundfile.read(path, dtype="float32")
-            silence = np.zeros(int(BEFORE * rate), np.float32)
-            soundfile.write(path, np.concatenate([silence, sound]), rate)
+            silence = np.zeros(int(BEFORE * RATE), np.float32)
+            sound = self._voice.say(text).sound * np.float32(LOUDER)
+            soundfile.write(path, np.concatenate([silence, sound]), RATE)
             events = listen(
                 Recording(path), self._engine.recogniser, self._expectation, self._language
             )
@@ -124,6 +144,12 @@ class _Trainee:
                 assessor.add(_later(heard, begin))
             begin += max((heard.end for heard in heards), default=0.0) + GAP
         return assessor.result()
+
+
+def _opposites(step: Step, language: Language) -> list[str]:
+    """What must not pass for the step: forbidden wordings, and its own with a slot flipped."""
+    wrong = dict.fromkeys((*step.never, *language.contrasts(step.say)))
+    return [text for text in wrong if text not in step.wordings]
 
 
 def _later(heard: Heard, seconds: float) -> Heard:

@@ -63,6 +63,18 @@ def _add_bench(commands: Commands) -> None:
         metavar="NUMBER",
         help="so many synthetic voices besides the bare text (default: 4); 0 for the text alone",
     )
+    aloud.add_argument(
+        "--clips",
+        type=Path,
+        metavar="FOLDER",
+        help="the voices of this folder instead: ID.wav for each line of its lines.jsonl",
+    )
+    aloud.add_argument(
+        "--lines",
+        nargs="+",
+        metavar="VOICE",
+        help="only print the lines.jsonl that these voices must say, for a folder of clips",
+    )
     aloud.set_defaults(run=_bench_rehearsal)
     _add_drills(kinds)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
@@ -190,12 +202,23 @@ def _bench_fit(options: argparse.Namespace) -> int:
 
 
 def _bench_rehearsal(options: argparse.Namespace) -> int:
-    from rehearse.bench.rehearsal import lines, rehearse_all
+    from rehearse.bench import rehearsal
+    from rehearse.bench.drill_voices import lines_to_say, recorded
+    from rehearse.language import load
     from rehearse.session.engine import load_engine
 
     named = [shelf.find(name) for name in options.names]
     procedures = named or shelf.all_procedures()
-    for line in lines(rehearse_all(procedures, cache(load_engine), options.voices)):
+    if options.lines:
+        texts = [
+            text for p in procedures for text in rehearsal.texts(p, load(p.language).added(p.words))
+        ]
+        for line in lines_to_say(list(dict.fromkeys(texts)), options.lines):
+            print(line)
+        return PASSED
+    clips = recorded(options.clips) if options.clips else ()
+    voices = (lambda _procedure: clips) if clips else rehearsal.synthetic(options.voices)
+    for line in rehearsal.lines(rehearsal.rehearse_all(procedures, cache(load_engine), voices)):
         print(line, flush=True)
     return PASSED
 

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from rehearse.bench.rehearsal import Rehearsal, lines, rehearse_all
+from rehearse.bench.rehearsal import Rehearsal, lines, rehearse_all, synthetic
 from rehearse.book.model import PassRule, Procedure, Revision, Step
 from rehearse.hear.recogniser import Recogniser
 from rehearse.judge.meaning import Readers
@@ -52,7 +52,7 @@ class Always:
 def rehearsed(*, said: bool) -> Rehearsal:
     """The bare text rehearsed with readers that find everything said, or nothing."""
     engine = Engine(cast("Recogniser", None), Readers(Always(said), Always(said)))
-    (found,) = rehearse_all([BAND], lambda _language: engine, 0)
+    (found,) = rehearse_all([BAND], lambda _language: engine, synthetic(0))
     return found
 
 
