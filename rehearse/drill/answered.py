@@ -22,6 +22,7 @@ from rehearse.measured import NOT_MEASURED, Measured
 UNHEARD = Measured(None, 0.0, "an earlier saying could not be made out")
 ONCE = Measured(None, 0.0, "it did not have to go on")
 NO_BASELINE = Measured(None, 0.0, "no calm baseline")
+_UNSETTLED = {Kind.FLAWED, Kind.OTHER}  # what may be a right saying that was misheard
 _RANK = (Verdict.INCOMPLETE, Verdict.WRONG, Verdict.UNCLEAR, Verdict.SAID)
 
 
@@ -49,7 +50,7 @@ def answers(
     right = in_order(visit, meant)
     early = too_early(visit, right)
     return tuple(
-        _Given(answer, visit, meant[answer.id], right[answer.id], timing, telling).answered(
+        _Given(answer, visit, cries, meant[answer.id], right[answer.id], timing, telling).answered(
             out_of_order=answer.id in early
         )
         for answer in visit.stage.answers
@@ -82,10 +83,11 @@ def too_early(visit: Visit, right: Mapping[str, Sequence[Cry]]) -> frozenset[str
 
 @dataclass(frozen=True)
 class _Given:
-    """One answer with what was said of it."""
+    """One answer with what was said of it. cries: all that was said in its stage."""
 
     answer: Answer
     visit: Visit
+    cries: Sequence[Cry]
     meant: Sequence[Cry]
     right: Sequence[Cry]
     timing: Timing
@@ -95,7 +97,7 @@ class _Given:
         verdict, best = self._verdict()
         if verdict is Verdict.SAID and out_of_order:
             verdict = Verdict.OUT_OF_ORDER
-        sayings = [cry.saying for cry in self.right]
+        sayings = [cry.saying for cry in self._in_a_row()]
         lost = self.timing.lost
         reaction, went_on, level = self._reaction(), self._went_on(), self._level()
         faults: tuple[str, ...] = ()
@@ -145,6 +147,21 @@ class _Given:
             return NOT_MEASURED
         return elapsed(self.right[0].start, self.right[-1].end, self.timing.lost)
 
+    def _in_a_row(self) -> list[Cry]:
+        """The most right sayings in a row, with nothing between them that may have been one too.
+
+        A saying that the recogniser lost would pass for a slow rhythm.
+        """
+        longest: list[Cry] = []
+        run: list[Cry] = []
+        for cry in self.cries:
+            if cry in self.right:
+                run.append(cry)
+                longest = max(longest, run, key=len)
+            elif cry.kind in _UNSETTLED:
+                run = []
+        return longest
+
     def _until(self) -> Measured:
         """How long it had to go on: by the limit, but not beyond the end of the stage."""
         start = self.right[0].start
@@ -158,7 +175,7 @@ class _Given:
         return [cry for cry in cries if cry.begun >= self.right[0].begun]
 
     def _silence(self) -> Measured:
-        """The longest in which it was not said at all, rightly or not, while it had to go on."""
+        """The longest in which nothing was said at all while it had to go on."""
         if not self.right:
             return NOT_MEASURED
         if not self.answer.lasts:
@@ -166,7 +183,7 @@ class _Given:
         until = self._until()
         inside = [
             cry.saying
-            for cry in self._from_the_first(self.meant)
+            for cry in self._from_the_first(self.cries)
             if until.value is None or cry.begun < until.value
         ]
         found = longest_silence(inside, self.right[0].start, until, self.timing.lost)
@@ -175,11 +192,11 @@ class _Given:
     def _gap(self) -> Measured:
         """The longest time from one saying to the start of the next while it had to go on.
 
-        What the sound does not settle may have been right, and counts.
+        What was not made out may have been right, and counts.
         """
         if not self.right or not self.answer.lasts:
             return ONCE
-        said = [cry for cry in self.meant if cry.kind is Kind.ANSWER or _unclear(cry)]
+        said = [cry for cry in self.cries if cry in self.meant or cry.kind in _UNSETTLED]
         said = self._from_the_first(said)
         until = self._until().value
         between = [

@@ -157,6 +157,20 @@ def test_a_long_gap() -> None:
     assert belts.silence.value == pytest.approx(4.0, abs=0.11)
 
 
+def test_a_garbled_saying_is_no_gap() -> None:
+    """If this fails, a saying that the recogniser lost makes an even speaker one who paused."""
+    here = room()
+    here.until_cue("signal")
+    here.wait(1.0)
+    for text in (BELTS, BELTS, "Doze, Jeonbap", BELTS, BELTS):
+        here.say(text)
+    belts = _answer(_scored(here), "signal.belts")
+    assert belts.count == 4
+    assert not belts.faults
+    assert belts.rate.value == pytest.approx(24.0, rel=0.05)
+    assert belts.silence.value == pytest.approx(0.5, abs=0.11)
+
+
 def test_the_error_speaks_for_the_trainee() -> None:
     """If this fails, a limit counts as missed though the measure may be off by more."""
     here = room()
