@@ -20,9 +20,9 @@ from rehearse.book.schema import schema
 from rehearse.book.sealed import read_seals
 from rehearse.book.warnings import HEARD, JUDGED, WARNINGS
 from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
-from rehearse.drill.lint import lint_drill
-from rehearse.drill.schema import drill_schema
-from rehearse.drill.shelf import is_drill
+from rehearse.drill.files.lint import lint_drill
+from rehearse.drill.files.schema import drill_schema
+from rehearse.drill.files.shelf import is_drill
 from rehearse.errors import BookError, ModelError
 from rehearse.register.reader import read_register
 from rehearse.register.schema import register_schema

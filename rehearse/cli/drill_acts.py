@@ -13,10 +13,10 @@ from rehearse.book.show import wrapped
 from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
 from rehearse.cli.drill_told import Telling, notice
 from rehearse.coach.actions import Purpose
-from rehearse.drill.debrief import debrief
-from rehearse.drill.facts import Facts
+from rehearse.drill.files.shelf import drill_stock, find_drill
 from rehearse.drill.model import Drill
-from rehearse.drill.shelf import drill_stock, find_drill
+from rehearse.drill.shown.debrief import debrief
+from rehearse.drill.shown.facts import Facts
 from rehearse.drill.values import DrillResult
 from rehearse.errors import RehearseError
 from rehearse.events import PromptStarted

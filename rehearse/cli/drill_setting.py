@@ -7,7 +7,7 @@ import argparse
 from rehearse.book.show import wrapped
 from rehearse.cli.common import PASSED, say
 from rehearse.cli.drill_acts import device
-from rehearse.drill.facts import measured
+from rehearse.drill.shown.facts import measured
 from rehearse.errors import RehearseError
 from rehearse.screen import waiting
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rehearse.cli.common import complain
-from rehearse.drill.document import document
-from rehearse.drill.facts import Facts
-from rehearse.drill.text import DrillText
+from rehearse.drill.shown.document import document
+from rehearse.drill.shown.facts import Facts
+from rehearse.drill.shown.text import DrillText
 from rehearse.drill.values import DrillResult
 from rehearse.errors import RehearseError
 from rehearse.screen import SCREEN

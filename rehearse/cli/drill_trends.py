@@ -7,11 +7,11 @@ import json
 
 from rehearse.cli.common import PASSED, UNUSABLE, complain
 from rehearse.cli.drill_told import notice
-from rehearse.drill.document import measured
-from rehearse.drill.shelf import find_drill
-from rehearse.drill.trends import MEASURES, Series, series, trend
-from rehearse.drill.trends_picture import trends_picture
-from rehearse.drill.trends_text import trends_text
+from rehearse.drill.files.shelf import find_drill
+from rehearse.drill.shown.document import measured
+from rehearse.drill.shown.trends import MEASURES, Series, series, trend
+from rehearse.drill.shown.trends_picture import trends_picture
+from rehearse.drill.shown.trends_text import trends_text
 from rehearse.record.take import takes_folder
 from rehearse.safety import NOTICE
 from rehearse.screen import waiting

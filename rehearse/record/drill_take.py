@@ -19,10 +19,10 @@ from typing import Any, Literal, Self
 
 from rehearse import __version__
 from rehearse.book.lexicon import NAME as LEXICON
+from rehearse.drill.files.reader import procedures_of, read_drill
+from rehearse.drill.files.writing import written
 from rehearse.drill.model import Drill
-from rehearse.drill.reader import procedures_of, read_drill
 from rehearse.drill.values import Run
-from rehearse.drill.writing import written
 from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Event
 from rehearse.hear.recogniser import Sound

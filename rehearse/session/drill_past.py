@@ -6,8 +6,8 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from rehearse.drill.kept import result_of
-from rehearse.drill.trends import Past
+from rehearse.drill.shown.kept import result_of
+from rehearse.drill.shown.trends import Past
 from rehearse.drill.values import DrillResult
 from rehearse.errors import RehearseError, StoreError
 from rehearse.record.drill_take import DrillTake, is_drill_take

@@ -10,11 +10,11 @@ from pathlib import Path
 import numpy as np
 
 from rehearse.book.model import Procedure
-from rehearse.drill.document import document
-from rehearse.drill.facts import Facts
-from rehearse.drill.meant import ByMeaning
-from rehearse.drill.picture import picture
-from rehearse.drill.score import score
+from rehearse.drill.scoring.meant import ByMeaning
+from rehearse.drill.scoring.score import score
+from rehearse.drill.shown.document import document
+from rehearse.drill.shown.facts import Facts
+from rehearse.drill.shown.picture import picture
 from rehearse.drill.values import DrillResult
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers

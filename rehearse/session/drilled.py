@@ -17,12 +17,12 @@ import numpy as np
 
 from rehearse.coach.actions import Action, Finish, GiveCue, Note, Say, Tick
 from rehearse.cues.sounds import length
-from rehearse.drill.answering import Answering
-from rehearse.drill.expected import RULE, expected
-from rehearse.drill.meant import ByMeaning
 from rehearse.drill.model import Drill
-from rehearse.drill.runner import Runner
-from rehearse.drill.score import score
+from rehearse.drill.running.answering import Answering
+from rehearse.drill.running.expected import RULE, expected
+from rehearse.drill.running.runner import Runner
+from rehearse.drill.scoring.meant import ByMeaning
+from rehearse.drill.scoring.score import score
 from rehearse.drill.values import DrillResult, Run
 from rehearse.events import (
     CueEnded,

@@ -15,12 +15,12 @@ from datetime import UTC, datetime
 import numpy as np
 
 from rehearse.cues.echo import ERROR, heard
-from rehearse.drill.answering import Answering
-from rehearse.drill.expected import RULE, expected
-from rehearse.drill.giving import cue, welcome
-from rehearse.drill.meant import ByMeaning
 from rehearse.drill.model import Drill
-from rehearse.drill.runner import Runner
+from rehearse.drill.running.answering import Answering
+from rehearse.drill.running.expected import RULE, expected
+from rehearse.drill.running.giving import cue, welcome
+from rehearse.drill.running.runner import Runner
+from rehearse.drill.scoring.meant import ByMeaning
 from rehearse.errors import RehearseError, SoundError, VoiceError
 from rehearse.events import (
     CueEnded,

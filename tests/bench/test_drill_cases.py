@@ -19,7 +19,7 @@ from rehearse.bench.drill_cases import (
 )
 from rehearse.bench.shouting import Clip
 from rehearse.cues.sounds import SOUNDS
-from rehearse.drill.plan import plan
+from rehearse.drill.running.plan import plan
 from rehearse.hear.recogniser import RATE
 from rehearse.language import load
 from rehearse.language.token import Token

@@ -12,9 +12,9 @@ import pytest
 import soundfile
 
 from rehearse.cli import main
-from rehearse.drill.plan import plan
-from rehearse.drill.reader import read_drill
-from rehearse.drill.shelf import drill_stock
+from rehearse.drill.files.reader import read_drill
+from rehearse.drill.files.shelf import drill_stock
+from rehearse.drill.running.plan import plan
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.recording import Recording
 from rehearse.safety import NOTICE

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from rehearse.cli import main
-from rehearse.drill.reader import read_drill
+from rehearse.drill.files.reader import read_drill
 from rehearse.safety import NOTICE
 from tests.session.test_drill_past import DRILLS, kept
 

@@ -9,7 +9,7 @@ import pytest
 import soxr
 
 from rehearse.cues.sounds import SOUNDS, length, render
-from rehearse.drill.expected import RULE
+from rehearse.drill.running.expected import RULE
 from rehearse.hear.endpoint import Endpointer
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.voice import SileroVoice

@@ -11,8 +11,8 @@ import pytest
 from rehearse.book.shape import names
 from rehearse.cli import parser
 from rehearse.cues.sounds import SOUNDS
-from rehearse.drill.keys import ANSWER, BRANCH, CUE, DRILL, ROLE, STAGE
-from rehearse.drill.lint import ADVICE
+from rehearse.drill.files.keys import ANSWER, BRANCH, CUE, DRILL, ROLE, STAGE
+from rehearse.drill.files.lint import ADVICE
 from rehearse.safety import NOTICE
 from tests.docs.guide import ROOT, blocks_of, follow, read
 from tests.docs.test_readme import _is_command, _options

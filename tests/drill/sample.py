@@ -7,7 +7,6 @@ from datetime import date
 
 from rehearse.book.model import Revision
 from rehearse.coach.actions import Action, Finish, GiveCue, Hush, Note, Say, StopListening, Tick
-from rehearse.drill.answering import Answering
 from rehearse.drill.model import (
     END,
     Answer,
@@ -19,7 +18,8 @@ from rehearse.drill.model import (
     Stage,
     Window,
 )
-from rehearse.drill.runner import Runner
+from rehearse.drill.running.answering import Answering
+from rehearse.drill.running.runner import Runner
 from rehearse.events import (
     CueEnded,
     CueStarted,

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from rehearse.book.beside import DRILLS
+from rehearse.drill.files.reader import read_drill
 from rehearse.drill.model import Drill
-from rehearse.drill.plan import plan
-from rehearse.drill.reader import read_drill
+from rehearse.drill.running.plan import plan
 from rehearse.errors import StoreError
 from rehearse.events import (
     CueEnded,

@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rehearse.drill.document import document
+from rehearse.drill.files.reader import read_drill
 from rehearse.drill.model import Drill
-from rehearse.drill.reader import read_drill
+from rehearse.drill.shown.document import document
 from rehearse.events import CueEnded, CueStarted, Ended, Heard, Listening, StageOver
 from rehearse.record.drill_take import DrillTake, begin
 from rehearse.session.drill_past import past

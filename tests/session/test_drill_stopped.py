@@ -17,10 +17,10 @@ import numpy as np
 import pytest
 
 from rehearse.coach.actions import GiveCue
-from rehearse.drill.answering import Answering
-from rehearse.drill.reader import read_drill
-from rehearse.drill.runner import Runner
-from rehearse.drill.score import score
+from rehearse.drill.files.reader import read_drill
+from rehearse.drill.running.answering import Answering
+from rehearse.drill.running.runner import Runner
+from rehearse.drill.scoring.score import score
 from rehearse.events import CueEnded, CueStarted, Ended, PromptEnded, PromptStarted
 from rehearse.judge.verdict import Result
 from rehearse.language import load

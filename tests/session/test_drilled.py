@@ -12,9 +12,9 @@ import numpy.typing as npt
 import pytest
 import soundfile
 
-from rehearse.drill.document import document
 from rehearse.drill.model import END, Branch, Cue, Drill, Outcome, Window
-from rehearse.drill.score import score
+from rehearse.drill.scoring.score import score
+from rehearse.drill.shown.document import document
 from rehearse.drill.values import Kind
 from rehearse.events import CueEnded, CueStarted, Event
 from rehearse.hear.recogniser import RATE, Sound

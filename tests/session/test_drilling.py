@@ -26,9 +26,9 @@ import soundfile
 from rehearse.cli import main
 from rehearse.coach.actions import GiveCue
 from rehearse.cues.echo import heard, heard_at
-from rehearse.drill.giving import cue
+from rehearse.drill.files.reader import read_drill
 from rehearse.drill.model import Drill
-from rehearse.drill.reader import read_drill
+from rehearse.drill.running.giving import cue
 from rehearse.events import (
     CueEnded,
     CueHeard,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rehearse.drill.axis import CUT, QUIET, axis, beside
+from rehearse.drill.shown.axis import CUT, QUIET, axis, beside
 
 SPANS = st.lists(
     st.tuples(st.floats(0, 200), st.floats(0, 5)).map(lambda s: (s[0], s[0] + s[1])), max_size=12

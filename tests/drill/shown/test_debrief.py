@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rehearse.coach.debrief import speaking_seconds
-from rehearse.drill.changing import changes
-from rehearse.drill.debrief import KEPT, SECONDS, debrief, told
-from rehearse.drill.keeping import keeps
 from rehearse.drill.phrasing import phrases
-from rehearse.drill.points import Change, Keep, Point, answers, right
-from rehearse.drill.telling import LOST
+from rehearse.drill.scoring.telling import LOST
+from rehearse.drill.shown.changing import changes
+from rehearse.drill.shown.debrief import KEPT, SECONDS, debrief, told
+from rehearse.drill.shown.keeping import keeps
+from rehearse.drill.shown.points import Change, Keep, Point, answers, right
 from rehearse.drill.values import DrillResult, Kind
 from rehearse.errors import RehearseError
 from rehearse.events import Overflow

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from rehearse.drill.document import FORMAT, document
-from rehearse.drill.kept import result_of
 from rehearse.drill.model import Outcome
-from rehearse.drill.picture import picture
+from rehearse.drill.shown.document import FORMAT, document
+from rehearse.drill.shown.kept import result_of
+from rehearse.drill.shown.picture import picture
 from rehearse.drill.values import DrillResult, Kind
 from rehearse.events import Overflow
 from rehearse.judge.verdict import Verdict

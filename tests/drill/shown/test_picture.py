@@ -9,10 +9,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from rehearse.drill.chart import chart
-from rehearse.drill.facts import KINDS
-from rehearse.drill.picture import picture
-from rehearse.drill.sheet import WIDTH
+from rehearse.drill.shown.chart import chart
+from rehearse.drill.shown.facts import KINDS
+from rehearse.drill.shown.picture import picture
+from rehearse.drill.shown.sheet import WIDTH
 from rehearse.drill.values import DrillResult, Kind, Limits
 from rehearse.events import Overflow
 from rehearse.judge.verdict import Verdict

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from rich.cells import cell_len
 
-from rehearse.drill.facts import measured
-from rehearse.drill.text import plain
+from rehearse.drill.shown.facts import measured
+from rehearse.drill.shown.text import plain
 from rehearse.drill.values import DrillResult, Kind
 from rehearse.events import Overflow
 from rehearse.judge.verdict import Verdict

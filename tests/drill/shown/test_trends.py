@@ -11,9 +11,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from rehearse.drill.trends import MEASURES, Past, Trend, series, trend, turn
-from rehearse.drill.trends_picture import DRILLS, MOST, trends_picture
-from rehearse.drill.trends_text import trends_text
+from rehearse.drill.shown.trends import MEASURES, Past, Trend, series, trend, turn
+from rehearse.drill.shown.trends_picture import DRILLS, MOST, trends_picture
+from rehearse.drill.shown.trends_text import trends_text
 from rehearse.drill.values import Limits
 from rehearse.measured import NOT_MEASURED, Measured
 from rehearse.paper.png import png

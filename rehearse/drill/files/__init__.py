@@ -1,0 +1,1 @@
+"""Drill files: read, checked, found, written out; their keys and their schema."""

@@ -1,0 +1,1 @@
+"""From what was heard of a run to its result: sayings, answers, limits, stops."""

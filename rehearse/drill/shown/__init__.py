@@ -1,0 +1,1 @@
+"""A result told: debrief, text, JSON, pictures, and past runs over time."""
