@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from rehearse.bench.drill_wordings import WORDINGS, Wording
 from rehearse.bench.shouting import Clip, Said
 from rehearse.book.model import Revision
 from rehearse.drill.model import END, Answer, Branch, Cue, Drill, Outcome, Stage, Window
@@ -34,63 +35,6 @@ class Fault(StrEnum):
 _FAULTS = (*[Fault.NONE] * 4, Fault.SLIP, Fault.WRONG, Fault.HALF, Fault.STALE)
 
 
-@dataclass(frozen=True)
-class Wording:
-    """A command. wrong: near ones that must not pass; the first stands in the drill as `never`."""
-
-    id: str
-    say: str
-    half: str
-    wrong: tuple[str, ...]
-
-
-WORDINGS = {
-    wording.id: wording
-    for wording in (
-        Wording(
-            "brace",
-            "Get low! Hold your legs!",
-            "Hold your legs!",
-            ("Get up! Hold your legs!", "Get low! Hold your bags!"),
-        ),
-        Wording(
-            "belts",
-            "Belts off! Bags down! This way out!",
-            "Belts off! This way out!",
-            ("Belts on! Bags down! This way out!", "Belts off! Bags up! This way out!"),
-        ),
-        Wording(
-            "filling",
-            "Stop there! Slide filling!",
-            "Stop there!",
-            ("Go on! Slide filling!", "Stop there! Slide ready!"),
-        ),
-        Wording(
-            "slide",
-            "Slide! Two by two!",
-            "Two by two!",
-            ("Slide! One by one!", "Wait! Two by two!"),
-        ),
-        Wording(
-            "dead",
-            "Door dead! Turn back!",
-            "Turn back!",
-            ("Door open! Turn back!", "Door dead! Come back!"),
-        ),
-        Wording(
-            "across",
-            "Other side! Cross over!",
-            "Cross over!",
-            ("This side! Stay here!", "Other side! Stay here!"),
-        ),
-        Wording(
-            "flow",
-            "Step out! Keep going!",
-            "Keep going!",
-            ("Step out! Stop going!", "Step in! Keep going!"),
-        ),
-    )
-}
 _PAIRS = (
     ("belts", "dead"),
     ("slide", "across"),
@@ -153,12 +97,6 @@ class Played:
 def cases(count: int, voices: int) -> list[Case]:
     """The same cases for the same numbers; every voice in every noise with every kind of fault."""
     return [_case(number, voices) for number in range(count)]
-
-
-def texts() -> list[str]:
-    """Everything that is said in any case."""
-    each = [(word.say, word.half, *word.wrong) for word in WORDINGS.values()]
-    return list(dict.fromkeys(text for said in each for text in said))
 
 
 def _case(number: int, voices: int) -> Case:

@@ -224,10 +224,10 @@ def _bench_rehearsal(options: argparse.Namespace) -> int:
 
 
 def _bench_drills(options: argparse.Namespace) -> int:
-    from rehearse.bench.drill_cases import texts
     from rehearse.bench.drill_lines import lines
     from rehearse.bench.drill_voices import lines_to_say, synthetic
     from rehearse.bench.drill_voices import recorded as recorded_voices
+    from rehearse.bench.drill_wordings import texts
     from rehearse.bench.drills import LANGUAGE, measured
     from rehearse.session.engine import load_engine
 

@@ -15,8 +15,8 @@ from rehearse.bench.drill_cases import (
     Played,
     cases,
     played,
-    texts,
 )
+from rehearse.bench.drill_wordings import texts
 from rehearse.bench.shouting import Clip
 from rehearse.cues.sounds import SOUNDS
 from rehearse.drill.running.plan import plan

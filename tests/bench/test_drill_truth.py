@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from rehearse.bench.drill_cases import WORDINGS, Case, Fault, Intent
+from rehearse.bench.drill_cases import Case, Fault, Intent
 from rehearse.bench.drill_lines import late, lines
 from rehearse.bench.drill_truth import Beside, Pair, beside
+from rehearse.bench.drill_wordings import WORDINGS
 from rehearse.bench.shouting import Said
 from rehearse.drill.model import Outcome
 from rehearse.drill.values import Answered, DrillResult, Kind, Shout, Staged
