@@ -114,17 +114,28 @@ class Utterance:
 def utterances(
     heards: Sequence[Heard], language: Language, doubtful_margin: float
 ) -> list[Utterance]:
-    """The heard utterances, ready for judging; those without any word are passed over."""
+    """The heard utterances, ready for judging; those of fillers alone are passed over."""
     made: list[Utterance] = []
     offset = 0
     for heard in heards:
         spoken, mended = _mended(heard, language, doubtful_margin)
-        if not spoken:
+        if _only_fillers(tuple(s.token.form for s in spoken), language):
             continue
         bounds = _bounds(spoken, language)
         made.append(Utterance(len(made), offset, spoken, bounds, mended, heard))
         offset += len(spoken)
     return made
+
+
+def _only_fillers(forms: tuple[str, ...], language: Language) -> bool:
+    """Whether no word is left once the fillers are taken away: what comes before goes on."""
+    at = 0
+    while at < len(forms):
+        fillers = [f for f in language.lexicon.fillers if forms[at : at + len(f)] == f]
+        if not fillers:
+            return False
+        at += max(map(len, fillers))
+    return True
 
 
 def _mended(heard: Heard, language: Language, margin: float) -> tuple[tuple[Spoken, ...], bool]:

@@ -194,9 +194,21 @@ def test_chatter_between_utterances_changes_no_verdict(
 ) -> None:
     """Fillers and talk of other things make no step better or worse."""
     halves = {"turn the mode drum", "check both witness panes show the amber band", "open the flap"}
-    if at < len(texts) and at and texts[at - 1] in halves:
-        at -= 1  # a step that is broken off and goes on after the chatter is another matter
+    corrections = {"no to armed", "sorry disarmed"}
+    while 0 < at < len(texts) and (texts[at - 1] in halves or texts[at] in corrections):
+        at -= 1  # what is broken off, or taken back only after the chatter, is another matter
     assert verdicts(says(arm, *texts[:at], chatter, *texts[at:])) == verdicts(says(arm, *texts))
+
+
+@pytest.mark.parametrize("filler", ["um", "well okay", "let me see"])
+def test_a_filler_between_is_no_end(says: Says, arm: Procedure, filler: str) -> None:
+    """Somebody who thinks aloud before they correct themselves would be held to the slip."""
+    halves = ("turn the mode drum a quarter turn", "towards the hinge to armed")
+    assert says(arm, DISARMED, filler, "no to armed").step("drum").verdict is Verdict.SAID
+    assert (
+        says(arm, *halves).step("drum").verdict
+        is says(arm, halves[0], filler, halves[1]).step("drum").verdict
+    )
 
 
 @shared
