@@ -53,17 +53,17 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture(scope="module")
-def loaded() -> Callable[[], engine.Engine]:
+def loaded() -> Callable[[str], engine.Engine]:
     """The models, loaded when they are first asked for."""
     return cache(engine.load_engine)
 
 
 @pytest.fixture
-def quick(loaded: Callable[[], engine.Engine], monkeypatch: pytest.MonkeyPatch) -> None:
+def quick(loaded: Callable[[str], engine.Engine], monkeypatch: pytest.MonkeyPatch) -> None:
     """Spares each run the second in which it would load the models anew."""
     monkeypatch.setattr(engine, "load_engine", loaded)
     monkeypatch.setattr(score, "load_engine", loaded)
-    monkeypatch.setattr(score, "load_readers", lambda: loaded().readers)
+    monkeypatch.setattr(score, "load_readers", lambda: loaded("en").readers)
 
 
 def _everything(folder: Path) -> dict[str, tuple[int, bytes]]:
