@@ -9,8 +9,8 @@ result follows from these files alone.
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from hashlib import sha256
@@ -29,6 +29,7 @@ from rehearse.hear.recogniser import Sound
 from rehearse.measured import Measured
 from rehearse.record import flac, log, place
 from rehearse.record.cue_times import latency, placed
+from rehearse.record.heading import header_in, row_of
 from rehearse.record.take import TakeWriter
 from rehearse.safety import NOTICE
 
@@ -117,7 +118,7 @@ def begin(
         if read_drill(inside / _DRILL) != drill:
             raise StoreError(f"{drill.path or drill.id}: changed since it was read; start again")
         log_file = log.Log(inside / LOG)
-        log_file.append(_row(header))
+        log_file.append(row_of(header, FORMAT))
         sound = flac.FlacWriter(inside / _SOUND)
     except RehearseError:
         shutil.rmtree(inside, ignore_errors=True)  # nothing happened in this take yet
@@ -157,7 +158,7 @@ class DrillTake:
         content = log.read_rows(path)
         if not content.rows:
             raise StoreError(f"{path}:1: the header is missing; nothing of this take was written")
-        header = _header(path, content.rows[0][1])
+        header = header_in(path, content.rows[0][1], FORMAT, _header)
         rows = content.rows[1:]
         found = log.read_events(path, rows)
         return cls(folder, header, found, len(rows) - len(found), content.torn)
@@ -220,40 +221,21 @@ def _keep_words(drill: Drill, inside: Path) -> None:
             return
 
 
-def _row(header: DrillHeader) -> dict[str, Any]:
-    row = asdict(header)
-    started = header.started.isoformat(timespec="milliseconds")
-    return {"format": FORMAT, "take": row.pop("id"), **row, "started": started}
-
-
-def _header(path: Path, row: dict[str, Any]) -> DrillHeader:
-    form = row.get("format")
-    if not isinstance(form, int) or "event" in row:
-        raise StoreError(f"{path}:1: the header is missing; restore the log from a copy")
-    if form > FORMAT:
-        raise StoreError(
-            f"{path}:1: format {form} was written by rehearse {row.get('tool')}, which is "
-            "newer; update rehearse to read this take"
-        )
-    try:
-        return DrillHeader(
-            id=str(row["take"]),
-            started=datetime.fromisoformat(row["started"]),
-            drill=str(row["drill"]),
-            revision=int(row["revision"]),
-            seed=int(row["seed"]),
-            position=str(row["position"]),
-            person=str(row["person"]),
-            source=row["source"],
-            device=str(row["device"]),
-            headset=bool(row["headset"]),
-            calm=Measured(**row["calm"]),
-            latency=Measured(**row["latency"]),
-            drill_sha256=str(row["drill_sha256"]),
-            tool=str(row["tool"]),
-            notice=str(row["notice"]),
-        )
-    except (KeyError, TypeError, ValueError) as error:
-        raise StoreError(
-            f"{path}:1: the header is not complete ({error}); restore the log from a copy"
-        ) from error
+def _header(row: Mapping[str, Any]) -> DrillHeader:
+    return DrillHeader(
+        id=str(row["take"]),
+        started=datetime.fromisoformat(row["started"]),
+        drill=str(row["drill"]),
+        revision=int(row["revision"]),
+        seed=int(row["seed"]),
+        position=str(row["position"]),
+        person=str(row["person"]),
+        source=row["source"],
+        device=str(row["device"]),
+        headset=bool(row["headset"]),
+        calm=Measured(**row["calm"]),
+        latency=Measured(**row["latency"]),
+        drill_sha256=str(row["drill_sha256"]),
+        tool=str(row["tool"]),
+        notice=str(row["notice"]),
+    )

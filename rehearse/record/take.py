@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import shutil
 import threading
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
@@ -29,6 +29,7 @@ from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Event
 from rehearse.hear.recogniser import Sound
 from rehearse.record import flac, log, place
+from rehearse.record.heading import header_in, row_of
 from rehearse.record.place import takes_folder
 from rehearse.register.references import used
 from rehearse.safety import NOTICE
@@ -123,7 +124,7 @@ class TakeWriter:
                 _copy_beside(procedure, AIRCRAFT, inside)
             _same_procedure(inside / _PROCEDURE, procedure)
             log_file = log.Log(inside / _LOG)
-            log_file.append(_header_row(header))
+            log_file.append(row_of(header, FORMAT))
             sound = flac.FlacWriter(inside / _SOUND) if keep_sound else None
         except RehearseError:
             # Nothing happened in this take yet, so the folder may go.
@@ -201,7 +202,7 @@ class Take:
         content = log.read_rows(path)
         if not content.rows:
             raise StoreError(f"{path}:1: the header is missing; nothing of this take was written")
-        header = _read_header(path, content.rows[0][1])
+        header = header_in(path, content.rows[0][1], FORMAT, _header)
         rows = content.rows[1:]
         found = log.read_events(path, rows)
         return cls(folder, header, found, len(rows) - len(found), content.torn)
@@ -281,35 +282,16 @@ def _same_procedure(copy: Path, procedure: Procedure) -> None:
         raise StoreError(f"{procedure.path}: changed since it was read; start the take again")
 
 
-def _header_row(header: Header) -> dict[str, Any]:
-    row = asdict(header)
-    started = header.started.isoformat(timespec="milliseconds")
-    return {"format": FORMAT, "take": row.pop("id"), **row, "started": started}
-
-
-def _read_header(path: Path, row: dict[str, Any]) -> Header:
-    written = row.get("format")
-    if not isinstance(written, int) or "event" in row:
-        raise StoreError(f"{path}:1: the header is missing; restore the log from a copy")
-    if written > FORMAT:
-        raise StoreError(
-            f"{path}:1: format {written} was written by rehearse {row.get('tool')}, which is "
-            "newer; update rehearse to read this take"
-        )
-    try:
-        return Header(
-            id=str(row["take"]),
-            started=datetime.fromisoformat(row["started"]),
-            procedure=str(row["procedure"]),
-            revision=int(row["revision"]),
-            tool=str(row["tool"]),
-            help=str(row["help"]),
-            source=row["source"],
-            sound=bool(row["sound"]),
-            notice=str(row["notice"]),
-            procedure_sha256=str(row.get("procedure_sha256", "")),
-        )
-    except (KeyError, TypeError, ValueError) as error:
-        raise StoreError(
-            f"{path}:1: the header is not complete ({error}); restore the log from a copy"
-        ) from error
+def _header(row: Mapping[str, Any]) -> Header:
+    return Header(
+        id=str(row["take"]),
+        started=datetime.fromisoformat(row["started"]),
+        procedure=str(row["procedure"]),
+        revision=int(row["revision"]),
+        tool=str(row["tool"]),
+        help=str(row["help"]),
+        source=row["source"],
+        sound=bool(row["sound"]),
+        notice=str(row["notice"]),
+        procedure_sha256=str(row.get("procedure_sha256", "")),
+    )
