@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from rehearse.book.model import PassRule, Procedure, Step
+from rehearse.book.model import Procedure, Step
 from rehearse.drill.model import Drill
+from rehearse.drill.procedure import procedure_of
 from rehearse.drill.running.spoken import phrases
 from rehearse.hear.endpoint import EndpointRule
 from rehearse.hear.expectation import expect
@@ -44,7 +45,7 @@ def expected(drill: Drill, language: Language) -> Expectation:
 
 def as_procedure(drill: Drill) -> Procedure:
     """All that may be said in a drill, as the steps of one procedure; it is never judged."""
-    steps = tuple(
+    steps = (
         Step(
             f"{stage.id}.{answer.id}",
             answer.say,
@@ -55,15 +56,4 @@ def as_procedure(drill: Drill) -> Procedure:
         for stage in drill.stages
         for answer in stage.answers
     )
-    return Procedure(
-        id=drill.id,
-        title=drill.title,
-        aircraft=drill.aircraft,
-        positions=drill.positions,
-        language=drill.language,
-        revision=drill.revision,
-        order="free",
-        pass_rule=PassRule(),
-        steps=steps,
-        lexicon=drill.lexicon,
-    )
+    return procedure_of(drill, drill.id, steps)

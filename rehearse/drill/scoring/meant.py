@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from rehearse.book.model import PassRule, Procedure, Step
+from rehearse.book.model import Procedure, Step
 from rehearse.drill.model import Drill, Stage
+from rehearse.drill.procedure import procedure_of
 from rehearse.events import Heard
 from rehearse.judge.assess import Assessor
 from rehearse.judge.verdict import Result, StepResult, Verdict
@@ -67,20 +68,9 @@ class ByMeaning:
 
 def as_procedure(drill: Drill, stage: Stage) -> Procedure:
     """A stage's answers that are no commands, as steps in any order."""
-    steps = tuple(
+    steps = (
         Step(a.id, a.say, critical=a.critical, also=a.also, never=stage.never)
         for a in stage.answers
         if not a.command
     )
-    return Procedure(
-        id=f"{drill.id}-{stage.id}",
-        title=drill.title,
-        aircraft=drill.aircraft,
-        positions=drill.positions,
-        language=drill.language,
-        revision=drill.revision,
-        order="free",
-        pass_rule=PassRule(),
-        steps=steps,
-        lexicon=drill.lexicon,
-    )
+    return procedure_of(drill, f"{drill.id}-{stage.id}", steps)
