@@ -5,10 +5,12 @@ from __future__ import annotations
 import shutil
 import sqlite3
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from rehearse.book import shelf
 from tests.cli.conftest import SAID, Desk, TypeIn, judge_plainly, make_desk, typed_aside
 
 ADM, EXA, INS = "administrator", "examiner", "instructor"
@@ -61,6 +63,9 @@ TABLE: tuple[tuple[str, set[str]], ...] = (
 )
 
 
+SHIPPED = cache(shelf.stock)  # two hundred commands need not read the shelf each
+
+
 @dataclass(frozen=True)
 class Stage:
     """A store with a signed and an unsigned record of T1, and the words that stand for them."""
@@ -98,6 +103,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Stage:
 def stage(made: Stage, tmp_path: Path, type_in: TypeIn, monkeypatch: pytest.MonkeyPatch) -> Stage:
     """What `made` is, on a copy of its store."""
     judge_plainly(monkeypatch)
+    monkeypatch.setattr(shelf, "stock", SHIPPED)
     monkeypatch.setenv("REHEARSE_NEW_PIN", "998811")
     records = tmp_path / "records.db"
     shutil.copy(made.desk.records, records)
