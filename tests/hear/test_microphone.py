@@ -238,14 +238,15 @@ LISTENS = textwrap.dedent("""
     from rehearse.errors import SoundError
     from rehearse.hear.microphone import Microphone
     heard = loudest = 0
+    told = False
     try:
         for chunk in Microphone().chunks():
             heard += chunk.samples.size
             if chunk.samples.size:
                 loudest = max(loudest, float(abs(chunk.samples).max()))
-            if heard > 16000 and loudest > 0.05:
+            if heard > 16000 and loudest > 0.05 and not told:
                 print("heard", flush=True)
-                loudest = -1e9
+                told = True
     except SoundError as error:
         print(error, flush=True)
 """)
