@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from hashlib import sha256
@@ -118,7 +118,7 @@ def begin(
         if read_drill(inside / _DRILL) != drill:
             raise StoreError(f"{drill.path or drill.id}: changed since it was read; start again")
         log_file = log.Log(inside / LOG)
-        log_file.append(row_of(header, FORMAT))
+        log_file.append(row_of(asdict(header), FORMAT))
         sound = flac.FlacWriter(inside / _SOUND)
     except RehearseError:
         shutil.rmtree(inside, ignore_errors=True)  # nothing happened in this take yet

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 from rehearse.errors import StoreError
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
 
 H = TypeVar("H")
 
 
-def row_of(header: DataclassInstance, form: int) -> dict[str, Any]:
-    """The header as a JSON-ready row; `form` is raised only when an older tool could misread it."""
-    row = asdict(header)
-    started = row["started"].isoformat(timespec="milliseconds")
-    return {"format": form, "take": row.pop("id"), **row, "started": started}
+def row_of(header: Mapping[str, Any], form: int) -> dict[str, Any]:
+    """The fields of a header as a JSON-ready row.
+
+    form: raised only when an older tool could misread the log.
+    """
+    started = header["started"].isoformat(timespec="milliseconds")
+    rest = {name: value for name, value in header.items() if name != "id"}
+    return {"format": form, "take": header["id"], **rest, "started": started}
 
 
 def header_in(

@@ -12,7 +12,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
@@ -124,7 +124,7 @@ class TakeWriter:
                 _copy_beside(procedure, AIRCRAFT, inside)
             _same_procedure(inside / _PROCEDURE, procedure)
             log_file = log.Log(inside / _LOG)
-            log_file.append(row_of(header, FORMAT))
+            log_file.append(row_of(asdict(header), FORMAT))
             sound = flac.FlacWriter(inside / _SOUND) if keep_sound else None
         except RehearseError:
             # Nothing happened in this take yet, so the folder may go.
