@@ -19,7 +19,7 @@ from rehearse.check.offline import check_heard, reopened
 from rehearse.check.order import Draw, draw, new_seed
 from rehearse.check.values import CheckedTake, Statement
 from rehearse.cli.acting import Acting, acting, programme
-from rehearse.cli.common import NOT_PASSED, PASSED, complain, say
+from rehearse.cli.common import NOT_PASSED, PASSED, complain, device, say
 from rehearse.cli.records_reading import whole
 from rehearse.errors import RehearseError
 from rehearse.events import Ended, Event, Heard, Partial, PromptStarted
@@ -205,18 +205,14 @@ def _hearing(
         choices = Choices(
             headset=options.headset,
             takes=takes,
-            microphone=_device(options.microphone),
-            loudspeaker=_device(options.loudspeaker),
+            microphone=device(options.microphone),
+            loudspeaker=device(options.loudspeaker),
         )
         return check_live(
             procedure, statement, engine, choices, typed, show=CheckView(), tell=complain
         )
 
     return hear
-
-
-def _device(name: str | None) -> int | str | None:
-    return int(name) if name is not None and name.isdigit() else name
 
 
 @dataclass(frozen=True)

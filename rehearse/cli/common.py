@@ -6,10 +6,13 @@ import argparse
 import importlib
 import sys
 from collections.abc import Callable
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from rehearse.errors import RehearseError
 from rehearse.record.report import clean
+
+if TYPE_CHECKING:  # the sound libraries are loaded where a device is used
+    from rehearse.session.studio import Choices
 
 Told = Callable[[str], None]
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001
@@ -82,6 +85,23 @@ def later(place: str) -> Callable[[argparse.Namespace], int]:
 
     run.__doc__ = place
     return run
+
+
+def device(name: str | None) -> int | str | None:
+    """A sound device by its number or by part of its name."""
+    return int(name) if name is not None and name.isdigit() else name
+
+
+def devices(options: argparse.Namespace) -> Choices:
+    """Microphone, loudspeaker and folder, as they were asked for."""
+    from rehearse.session.studio import Choices
+
+    return Choices(
+        headset=options.headset,
+        takes=options.takes,
+        microphone=device(options.microphone),
+        loudspeaker=device(options.loudspeaker),
+    )
 
 
 def say(text: str) -> None:

@@ -10,24 +10,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rehearse.book.show import wrapped
-from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
+from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, devices, say
 from rehearse.cli.drill_told import Telling, notice
 from rehearse.coach.actions import Purpose
 from rehearse.drill.files.shelf import drill_stock, find_drill
 from rehearse.drill.model import Drill
 from rehearse.drill.shown.debrief import debrief
 from rehearse.drill.shown.facts import Facts
-from rehearse.drill.values import DrillResult
+from rehearse.drill.values import NO_BASELINE, DrillResult
 from rehearse.errors import RehearseError
 from rehearse.events import PromptStarted
 from rehearse.measured import Measured
-from rehearse.record.drill_take import NO_BASELINE, DrillTake
+from rehearse.record.drill_take import DrillTake
 from rehearse.record.report import clean
 from rehearse.screen import PracticeView, waiting
 
 if TYPE_CHECKING:  # loading the engines takes a second that `--list` need not wait
     from rehearse.session.engine import Engine
-    from rehearse.session.studio import Choices
 
 MOST_SEEDS = 100_000
 
@@ -145,7 +144,7 @@ def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) 
     from rehearse.session.drilling import Performance, drill_live
     from rehearse.session.reading import read_aloud
 
-    choices = _choices(options)
+    choices = devices(options)
     performance = Performance(drill, seed, options.person)
     show = _unseen if options.json else PracticeView()
     take = drill_live(performance, engine, choices, show=show, tell=complain)
@@ -171,19 +170,3 @@ def _live(drill: Drill, seed: int, engine: Engine, options: argparse.Namespace) 
 
 def _unseen(_event: object) -> None:
     """Nothing but JSON may be printed."""
-
-
-def _choices(options: argparse.Namespace) -> Choices:
-    from rehearse.session.studio import Choices
-
-    return Choices(
-        headset=options.headset,
-        takes=options.takes,
-        microphone=device(options.microphone),
-        loudspeaker=device(options.loudspeaker),
-    )
-
-
-def device(name: str | None) -> int | str | None:
-    """A device by its number or by part of its name."""
-    return int(name) if name is not None and name.isdigit() else name

@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 
 from rehearse.book.show import wrapped
-from rehearse.cli.common import PASSED, say
-from rehearse.cli.drill_acts import device
+from rehearse.cli.common import PASSED, device, say
 from rehearse.drill.shown.facts import measured
 from rehearse.errors import RehearseError
 from rehearse.screen import waiting

@@ -19,6 +19,7 @@ from rehearse.cli.common import (
     add,
     add_procedure,
     complain,
+    device,
 )
 from rehearse.coach.pace import Level
 from rehearse.errors import RehearseError
@@ -109,18 +110,14 @@ def _practise(options: argparse.Namespace) -> int:
         headset=options.headset,
         keep_sound=not options.no_sound,
         takes=options.takes,
-        microphone=_device(options.microphone),
-        loudspeaker=_device(options.loudspeaker),
+        microphone=device(options.microphone),
+        loudspeaker=device(options.loudspeaker),
     )
     report, folder = practise(procedure, engine, choices, PracticeView(), complain)
     SCREEN.print()
     SCREEN.print(renderable(report))
     SCREEN.print(f"Kept in {folder}; its page: {folder / 'report.html'}", soft_wrap=True)
     return PASSED if report.result.passed else NOT_PASSED
-
-
-def _device(name: str | None) -> int | str | None:
-    return int(name) if name is not None and name.isdigit() else name
 
 
 def _score(options: argparse.Namespace) -> int:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from rehearse import language
 from rehearse.book.model import Procedure
 from rehearse.book.show import labelled, wrapped
-from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, say
+from rehearse.cli.common import NOT_PASSED, PASSED, UNUSABLE, complain, devices, say
 from rehearse.errors import RehearseError
 from rehearse.events import Heard
 from rehearse.judge.verdict import Result
@@ -32,7 +32,6 @@ from rehearse.session.words import read_words
 if TYPE_CHECKING:
     from rehearse.judge.assess import Assessor
     from rehearse.session.engine import Engine
-    from rehearse.session.studio import Choices
 
 
 def recall_(options: argparse.Namespace) -> int:
@@ -215,22 +214,6 @@ def _live(
         SCREEN.print(f"Kept in {folder}", soft_wrap=True)
     whole = len(drill.results) == len(drill.questions)
     return PASSED if whole and all(r.passed for r in drill.results) else NOT_PASSED
-
-
-def devices(options: argparse.Namespace) -> Choices:
-    """Microphone, loudspeaker and folder, as they were asked for."""
-    from rehearse.session.studio import Choices
-
-    return Choices(
-        headset=options.headset,
-        takes=options.takes,
-        microphone=_device(options.microphone),
-        loudspeaker=_device(options.loudspeaker),
-    )
-
-
-def _device(name: str | None) -> int | str | None:
-    return int(name) if name is not None and name.isdigit() else name
 
 
 def _notice() -> None:

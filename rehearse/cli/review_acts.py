@@ -7,8 +7,8 @@ import json
 from collections.abc import Sequence
 
 from rehearse.book import shelf
-from rehearse.cli.common import NOT_PASSED, PASSED, complain
-from rehearse.cli.recall_acts import ask, devices, draw, load, scores
+from rehearse.cli.common import NOT_PASSED, PASSED, complain, devices
+from rehearse.cli.recall_acts import ask, draw, load, scores
 from rehearse.errors import RehearseError
 from rehearse.record.text import renderable
 from rehearse.register.asking import questions

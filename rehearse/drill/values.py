@@ -10,6 +10,8 @@ from rehearse.events import Event, Overflow
 from rehearse.judge.verdict import Verdict
 from rehearse.measured import NOT_MEASURED, Measured
 
+NO_BASELINE = Measured(None, 0.0, "no calm baseline")
+
 
 @dataclass(frozen=True)
 class Run:

@@ -46,9 +46,9 @@ class Attempts:
         spans = candidates(self._open, ground)
         owns = {at: self._weighed(at, spans.get(at, [])) for at in self._open}
         filled = any(_fills(attempt, ground) for own in owns.values() for attempt in own)
+        apart = filled or self._filled
         for at, own in owns.items():
-            alone = filled or self._filled
-            if not any(map(_said, own)) and not (alone and self._cover.steps[at].step.critical):
+            if not any(map(_said, own)) and not (apart and self._cover.steps[at].step.critical):
                 touched = at in spans.keys() & self._touched
                 own += self._with_the_last(at, ground, own, touched=touched)
             self._found[at].extend(own)

@@ -252,10 +252,10 @@ def _plain(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     kept: list[Token] = []
     at = 0
     while at < len(tokens):
-        filler = next((f for f in lexicon.fillers if forms[at : at + len(f)] == f), None)
-        if filler is None:
+        filler = lexicon.filler_at(forms, at)
+        if not filler:
             kept.append(tokens[at])
-        at += len(filler) if filler else 1
+        at += len(filler) or 1
     while kept and kept[0].form in lexicon.grammar.led_in:
         kept.pop(0)
     return kept

@@ -131,10 +131,10 @@ def _only_fillers(forms: tuple[str, ...], language: Language) -> bool:
     """Whether no word is left once the fillers are taken away: what comes before goes on."""
     at = 0
     while at < len(forms):
-        fillers = [f for f in language.lexicon.fillers if forms[at : at + len(f)] == f]
-        if not fillers:
+        filler = language.lexicon.filler_at(forms, at)
+        if not filler:
             return False
-        at += max(map(len, fillers))
+        at += len(filler)
     return True
 
 

@@ -107,6 +107,10 @@ class Lexicon:
                 found.setdefault(phrase[0], {})[contrast.name] = contrast
         return {word: tuple(sets.values()) for word, sets in found.items()}
 
+    def filler_at(self, forms: Form, at: int) -> Form:
+        """The filler that begins at this place; empty when none does."""
+        return next((f for f in self.fillers if forms[at : at + len(f)] == f), ())
+
     @cached_property
     def correcting(self) -> tuple[Form, ...]:
         """Every phrase that may correct, a bare "no" last."""

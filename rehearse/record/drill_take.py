@@ -22,7 +22,7 @@ from rehearse.book.lexicon import NAME as LEXICON
 from rehearse.drill.files.reader import procedures_of, read_drill
 from rehearse.drill.files.writing import written
 from rehearse.drill.model import Drill
-from rehearse.drill.values import Run
+from rehearse.drill.values import NO_BASELINE, Run
 from rehearse.errors import RehearseError, StoreError
 from rehearse.events import Event
 from rehearse.hear.recogniser import Sound
@@ -35,7 +35,6 @@ from rehearse.safety import NOTICE
 
 FORMAT = 1  # raised only when an older tool could misread a take
 LOG = "drill.jsonl"
-NO_BASELINE = Measured(None, 0.0, "no calm baseline")
 UNKNOWN_LATENCY = Measured(0.0, 0.2)  # seconds; an ordinary sound card, from end to end
 
 _DRILL = "drill.yaml"

@@ -23,7 +23,7 @@ from rehearse.drill.running.expected import RULE, expected
 from rehearse.drill.running.runner import Runner
 from rehearse.drill.scoring.meant import ByMeaning
 from rehearse.drill.scoring.score import score
-from rehearse.drill.values import DrillResult, Run
+from rehearse.drill.values import NO_BASELINE, DrillResult, Run
 from rehearse.events import (
     CueEnded,
     CueStarted,
@@ -45,7 +45,6 @@ from rehearse.speak.cast import WORDS_PER_MINUTE
 
 PIECE = RATE // 20  # samples that are heard at a time, and how often the runner looks at the clock
 BETWEEN = 0.25  # seconds from the sound of a cue to its words
-NO_BASELINE = Measured(None, 0.0, "no calm baseline")
 NO_LATENCY = Measured(0.0)  # a recording has no devices
 
 

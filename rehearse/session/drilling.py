@@ -21,6 +21,7 @@ from rehearse.drill.running.expected import RULE, expected
 from rehearse.drill.running.giving import cue, welcome
 from rehearse.drill.running.runner import Runner
 from rehearse.drill.scoring.meant import ByMeaning
+from rehearse.drill.values import NO_BASELINE
 from rehearse.errors import RehearseError, SoundError, VoiceError
 from rehearse.events import (
     CueEnded,
@@ -34,13 +35,13 @@ from rehearse.hear.listener import LiveListener
 from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE, Sound
 from rehearse.judge.verdict import Result
-from rehearse.language import load
 from rehearse.measured import Measured
-from rehearse.record.drill_take import NO_BASELINE, DrillTake, begin
+from rehearse.record.drill_take import DrillTake, begin
 from rehearse.record.retention import forget_sounds
 from rehearse.record.take import TakeWriter, takes_folder
 from rehearse.session import calm, delay
 from rehearse.session.clock import SoundClock
+from rehearse.session.drilled import language_of
 from rehearse.session.engine import Engine
 from rehearse.session.practise import Happening, Happenings, Practice, Show, Tell
 from rehearse.session.quiet import libraries_quiet
@@ -183,7 +184,7 @@ class Live:
             practice.run()
 
     def _runner(self) -> Runner:
-        language = load(self.drill.language).added(self.drill.lexicon)
+        language = language_of(self.drill)
         meant = ByMeaning(self.drill, self.engine.assessor)
         hears = Answering(self.drill, language, meant)
         return Runner(self.drill, self.seed, hears, headset=self.choices.headset)
@@ -198,7 +199,7 @@ class Live:
                 clock.lost()
             happenings.put(event)
 
-        language = load(self.drill.language).added(self.drill.lexicon)
+        language = language_of(self.drill)
         return LiveListener(
             self.source,
             self.engine.recogniser,

@@ -74,11 +74,11 @@ def test_what_is_forbidden_passes_for_no_step(procedure: Procedure, readers: Rea
     assert not result.passed
 
 
-@pytest.mark.parametrize("procedure", BOOK, ids=lambda procedure: procedure.id)
+@pytest.mark.parametrize(
+    "procedure", [p for p in BOOK if p.id not in COMPARING], ids=lambda procedure: procedure.id
+)
 def test_it_speaks_of_its_own_aircraft(procedure: Procedure) -> None:
     """Crew of the Tarn 120 would be taught the Tarn 240's drum, panes, wheel or toggle."""
-    if procedure.id in COMPARING:
-        pytest.skip("it sets the two aircraft against each other")
     texts = [text for s in procedure.steps for text in s.wordings]
     assert [text for text in texts if OF_THE_OTHER.search(text.lower())] == []
 

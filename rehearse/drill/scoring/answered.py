@@ -13,7 +13,7 @@ from rehearse.drill.scoring.rhythm import elapsed, longest_silence, rate, uneven
 from rehearse.drill.scoring.shouts import Said
 from rehearse.drill.scoring.telling import Telling
 from rehearse.drill.scoring.visits import Visit
-from rehearse.drill.values import Answered, Kind, Limits
+from rehearse.drill.values import NO_BASELINE, Answered, Kind, Limits
 from rehearse.events import Overflow
 from rehearse.judge.order import misplaced
 from rehearse.judge.verdict import Verdict
@@ -21,7 +21,6 @@ from rehearse.measured import NOT_MEASURED, Measured
 
 UNHEARD = Measured(None, 0.0, "an earlier saying could not be made out")
 ONCE = Measured(None, 0.0, "it did not have to go on")
-NO_BASELINE = Measured(None, 0.0, "no calm baseline")
 _UNSETTLED = {Kind.FLAWED, Kind.OTHER}  # what may be a right saying that was misheard
 _RANK = (Verdict.INCOMPLETE, Verdict.WRONG, Verdict.UNCLEAR, Verdict.SAID)
 
