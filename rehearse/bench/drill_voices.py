@@ -20,6 +20,7 @@ from rehearse.errors import SoundError
 from rehearse.hear.recogniser import RATE
 
 LINES = "lines.jsonl"
+SUFFIXES = (".wav", ".flac", ".ogg")  # of clips
 
 # None of them was used to fit anything.
 PROGRAMS = tuple(
@@ -108,7 +109,8 @@ def _read(path: Path) -> Clip:
 def recorded(folder: Path) -> tuple[Recorded, ...]:
     """The voices of a folder of clips, in the order of their lines.
 
-    `lines.jsonl` in it has a line {"id", "text", "voice"} for each clip `ID.wav`.
+    `lines.jsonl` in it has a line {"id", "text", "voice"} for each clip `ID.wav`, `ID.flac` or
+    `ID.ogg`.
 
     Raises:
         SoundError: there is no such file, no line, or a line that is not such an object.
@@ -122,10 +124,15 @@ def recorded(folder: Path) -> tuple[Recorded, ...]:
     for number, line in enumerate(rows, 1):
         if line.strip():
             row = _row(line, f"{path}:{number}")
-            found.setdefault(row["voice"], {})[row["text"]] = folder / f"{row['id']}.wav"
+            found.setdefault(row["voice"], {})[row["text"]] = _clip_file(folder, row["id"])
     if not found:
         raise SoundError(f"{path}: holds no line; write one for each clip, see the help")
     return tuple(Recorded(name, paths) for name, paths in found.items())
+
+
+def _clip_file(folder: Path, name: str) -> Path:
+    files = [folder / f"{name}{suffix}" for suffix in SUFFIXES]
+    return next((file for file in files if file.exists()), files[0])
 
 
 def _row(line: str, place: str) -> Mapping[str, str]:
