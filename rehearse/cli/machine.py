@@ -1,4 +1,4 @@
-"""This machine examined, and the judge measured: `doctor` and `bench`."""
+"""The judge, the ears and the records measured: `bench`."""
 
 from __future__ import annotations
 
@@ -7,24 +7,14 @@ from functools import cache
 from pathlib import Path
 
 from rehearse.book import shelf
-from rehearse.cli.common import PASSED, UNUSABLE, Commands, add
-from rehearse.screen import SCREEN, waiting
+from rehearse.cli.bench_ghosts import add_ghosts
+from rehearse.cli.common import PASSED, Commands, add
+from rehearse.screen import waiting
 
 
 def add_commands(commands: Commands) -> None:
     """Everything that can be typed of this family."""
-    _add_doctor(commands)
     _add_bench(commands)
-
-
-def _add_doctor(commands: Commands) -> None:
-    command = add(commands, "doctor", "What is fine on this machine, what is not, and the mend.")
-    command.add_argument(
-        "--bench",
-        action="store_true",
-        help="measure delay, share of real time and memory instead, in about a minute",
-    )
-    command.set_defaults(run=_doctor)
 
 
 def _add_bench(commands: Commands) -> None:
@@ -77,6 +67,7 @@ def _add_bench(commands: Commands) -> None:
     )
     aloud.set_defaults(run=_bench_rehearsal)
     _add_drills(kinds)
+    add_ghosts(kinds)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
     growth.set_defaults(run=_bench_growth)
     records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")
@@ -138,27 +129,6 @@ def _add_corpus(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--procedures", type=Path, metavar="FOLDER", help="the procedures that they are about"
     )
-
-
-def _doctor(options: argparse.Namespace) -> int:
-    if options.bench:
-        from rehearse.session.bench import bench
-
-        with waiting("measuring") as told:
-            lines = bench(told)
-        for line in lines:
-            print(line)
-        return PASSED
-    from rehearse.session.doctor import State, examine
-
-    with waiting("examining") as told:
-        findings = examine(before=lambda name: told(f"examining: {name}"))
-    width = max(len(finding.name) for finding in findings)
-    for finding in findings:
-        SCREEN.print(f"{finding.state.value:<10}{finding.name:<{width}}  {finding.sentence}")
-        if finding.mend:
-            SCREEN.print(f"{'':<10}{'':<{width}}  mend: {finding.mend}")
-    return UNUSABLE if any(f.state is State.BROKEN for f in findings) else PASSED
 
 
 def _bench_judge(options: argparse.Namespace) -> int:
