@@ -13,6 +13,7 @@ from rehearse.cli import (
     book,
     check,
     dispute,
+    doctor,
     drill,
     machine,
     people,
@@ -38,6 +39,7 @@ FAMILIES = (
     book,
     people,
     records,
+    doctor,
     machine,
 )
 

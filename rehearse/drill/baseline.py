@@ -13,11 +13,10 @@ from rehearse.hear.energy import frame_power
 from rehearse.hear.level import active_level
 from rehearse.hear.pitch import pitch
 from rehearse.hear.recogniser import RATE, Sound
-from rehearse.hear.voice import WINDOW, VoiceActivity
+from rehearse.hear.voice import WINDOW, VoiceActivity, voiced
 from rehearse.measured import Measured
 
 READING_SECONDS = 30.0
-_VOICE = 0.5  # probability of a window that is speech
 _SPOKEN = 12.0  # seconds of voice that make a level; readers pause for a third of the time
 _CLIPS = 0.0002  # share of samples at full scale; fewer are single peaks that just fit
 _SILENCE = -75.0  # dB over full scale: a microphone that is switched off, or far too low
@@ -51,9 +50,9 @@ def calm(sound: Sound, voice: VoiceActivity) -> Calm:
 
     voice: tells speech from other sound; its memory is cleared first.
     """
-    voiced = _voiced(sound, voice)
-    spoken = float(voiced.sum()) * WINDOW / RATE
-    room = _room(sound, voiced)
+    with_voice = voiced(sound, voice)
+    spoken = float(with_voice.sum()) * WINDOW / RATE
+    room = _room(sound, with_voice)
     share = clipped(sound)
     noise = _decibels(room)
     level = active_level(sound, room)
@@ -114,20 +113,14 @@ def _uneven(apart: float) -> str:
     )
 
 
-def _voiced(sound: Sound, voice: VoiceActivity) -> npt.NDArray[np.bool_]:
-    """Which windows hold a voice."""
-    voice.reset()
-    windows = np.reshape(sound[: sound.size // WINDOW * WINDOW], (-1, WINDOW))
-    return np.array([voice.probability(window) >= _VOICE for window in windows], dtype=np.bool_)
-
-
-def _room(sound: Sound, voiced: npt.NDArray[np.bool_]) -> float:
+def _room(sound: Sound, with_voice: npt.NDArray[np.bool_]) -> float:
     """Mean power of the room: of the quieter frames, those without a voice where there are any."""
     power = frame_power(sound)
     if not power.size:
         return 0.0
-    at = np.minimum(np.arange(len(power)) * (len(voiced) or 1) // len(power), len(voiced) - 1)
-    still = power[~voiced[at]] if len(voiced) else power
+    windows = len(with_voice)
+    at = np.minimum(np.arange(len(power)) * (windows or 1) // len(power), windows - 1)
+    still = power[~with_voice[at]] if windows else power
     quiet = still if len(still) > len(power) // 20 else power
     return float(np.percentile(quiet, _QUIET))
 

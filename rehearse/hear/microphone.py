@@ -22,6 +22,7 @@ import numpy.typing as npt
 from rehearse.errors import SoundError
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.source import Chunk, Converter
+from rehearse.sound_server import behind
 
 _BLOCK_SECONDS = 0.032
 _WAITING_SECONDS = 30.0  # sound a slow listener may leave waiting before it counts as lost
@@ -51,7 +52,7 @@ class Microphone:
 
     def hardware(self) -> str:
         """The device as the system names it, whichever the default is now. Raises SoundError."""
-        return _describe(_sounddevice(), self.device)[0]
+        return behind(_describe(_sounddevice(), self.device)[0], "source")
 
     def chunks(self) -> Generator[Chunk, None, None]:
         """Sound from now on, some thirty milliseconds at a time, until the iterator is closed."""

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Protocol
 
+import numpy as np
+import numpy.typing as npt
+
 from rehearse.hear.recogniser import RATE, Sound
 
 WINDOW = 512  # samples a decision, 32 ms
+SURE = 0.5  # probability from which a window of a whole recording counts as speech
 
 
 class VoiceActivity(Protocol):
@@ -47,3 +51,13 @@ class SileroVoice:
     def reset(self) -> None:
         """Forgets what came before."""
         self._model.reset()
+
+
+def voiced(sound: Sound, voice: VoiceActivity) -> npt.NDArray[np.bool_]:
+    """Which windows of a sound hold a voice, shape (windows,).
+
+    voice: its memory is cleared first.
+    """
+    voice.reset()
+    windows = np.reshape(sound[: sound.size // WINDOW * WINDOW], (-1, WINDOW))
+    return np.array([voice.probability(window) >= SURE for window in windows], dtype=np.bool_)

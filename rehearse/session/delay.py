@@ -8,21 +8,17 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
 from dataclasses import asdict
 from statistics import median
-
-import numpy as np
 
 from rehearse.cues.echo import ERROR, LONGEST, heard_at
 from rehearse.cues.sounds import render
 from rehearse.errors import RehearseError
-from rehearse.hear.recogniser import RATE, Sound
+from rehearse.hear.recogniser import RATE
 from rehearse.hear.source import Source
 from rehearse.measured import Measured
-from rehearse.session.clock import SoundClock
 from rehearse.session.own_rows import OwnRows, own_file
+from rehearse.session.recorder import Recorder
 from rehearse.speak.player import Player, resampled
 from rehearse.speak.sound import Rendered
 
@@ -31,7 +27,6 @@ from rehearse.speak.sound import Rendered
 UNMEASURED = Measured(0.15, 0.15)
 TIMES = 3
 _SOUND, _SECONDS = "water", 1.2
-_OPEN_SECONDS = 8.0
 
 
 def measure(source: Source, player: Player) -> Measured:
@@ -40,12 +35,17 @@ def measure(source: Source, player: Player) -> Measured:
     Raises:
         RehearseError: a device fails, or the microphone does not hear the sound every time.
     """
+    with Recorder(source) as heard:
+        return measured_in(heard, player)
+
+
+def measured_in(heard: Recorder, player: Player) -> Measured:
+    """`measure` with a microphone that is being recorded already."""
     sound = Rendered(*render(_SOUND, _SECONDS))
     given: list[float] = []
-    with _recording(source) as heard:
-        for _ in range(TIMES):
-            player.play(sound, lambda: given.append(heard.clock()), threading.Event())
-        time.sleep(LONGEST)
+    for _ in range(TIMES):
+        player.play(sound, lambda: given.append(heard.clock()), threading.Event())
+    time.sleep(LONGEST)
     whole, cue = heard.sound, resampled(sound, RATE)
     found = [(at, heard_at(whole, at, cue, RATE)) for at in given]
     delays = [place - at for at, place in found if place is not None]
@@ -86,51 +86,3 @@ def kept(microphone: str, loudspeaker: str) -> Measured | None:
 def _file() -> OwnRows:
     what = "latencies; measure again with 'rehearse drill --latency'"
     return OwnRows(own_file("latency.json"), ("microphone", "loudspeaker"), what)
-
-
-class _Heard:
-    """What a source has delivered so far, and the time by it."""
-
-    def __init__(self) -> None:
-        self.clock = SoundClock()
-        self.pieces: list[Sound] = []
-        self.first = threading.Event()
-        self.over = threading.Event()
-        self.trouble: RehearseError | None = None
-
-    @property
-    def sound(self) -> Sound:
-        """All of it."""
-        return np.concatenate([np.zeros(0, np.float32), *self.pieces])
-
-    def record(self, source: Source) -> None:
-        """Takes what comes until it is over."""
-        try:
-            with closing(source.chunks()) as chunks:
-                for chunk in chunks:
-                    self.clock.advance(chunk.samples.size / RATE)
-                    self.pieces.append(chunk.samples)
-                    self.first.set()
-                    if self.over.is_set():
-                        return
-        except RehearseError as error:
-            self.trouble = error
-        finally:
-            self.first.set()
-
-
-@contextmanager
-def _recording(source: Source) -> Iterator[_Heard]:
-    """Hears the source while this lasts. Raises RehearseError when it fails."""
-    heard = _Heard()
-    thread = threading.Thread(target=heard.record, args=(source,), daemon=True, name="ears")
-    thread.start()
-    heard.first.wait(_OPEN_SECONDS)
-    try:
-        if heard.trouble is None:
-            yield heard
-    finally:
-        heard.over.set()
-        thread.join(_OPEN_SECONDS)
-        if heard.trouble is not None:
-            raise heard.trouble

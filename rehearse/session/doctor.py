@@ -10,6 +10,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
@@ -20,7 +21,9 @@ import numpy.typing as npt
 from rehearse.errors import RehearseError, SoundError
 from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.source import Chunk
-from rehearse.session.probes import LIBRARIES, Probes, SystemLibrary, listen
+from rehearse.room.advice import advice
+from rehearse.room.telling import line
+from rehearse.session.probes import LIBRARIES, Probes, Room, SystemLibrary, listen
 from rehearse.weights.store import known_models
 
 LISTEN_SECONDS = 1.5
@@ -38,6 +41,7 @@ _MENDS = {
         "plug a microphone in, choose it in the system's sound settings and close other programs "
         "that use it; with PulseAudio or PipeWire, install libasound2-plugins"
     ),
+    "room": "mend the microphone first",
     "voice": "install it anew ('apt-get install --reinstall espeak-ng libespeak-ng1')",
 }
 _SENTENCE = "Door two left, armed and cross-checked."
@@ -94,6 +98,7 @@ def _looks(ask: Probes) -> Iterable[tuple[str, Callable[[], Finding]]]:
         yield model, partial(_look_at_model, ask, model)
     yield "microphone", lambda: about_sound(tuple(ask.listen(LISTEN_SECONDS)))
     yield "loudspeaker", lambda: about_loudspeaker(ask.find_loudspeaker())
+    yield "room", lambda: about_room(ask.find_room(), datetime.now(UTC))
     yield "voice", lambda: about_voice(ask.render_voice(_SENTENCE))
     yield "takes folder", lambda: about_takes(ask.takes, ask.try_writing)
     yield "disk space", lambda: about_space(ask.takes, ask.free_bytes(ask.takes))
@@ -163,6 +168,22 @@ def about_sound(chunks: tuple[Chunk, ...]) -> Finding:
 def about_loudspeaker(name: str) -> Finding:
     """The output device that prompts are played on."""
     return Finding("loudspeaker", State.GOOD, f"'{name}' is there")
+
+
+def about_room(room: Room, now: datetime) -> Finding:
+    """What was measured in the room with the present devices, and how long ago."""
+    if room.profile is None:
+        devices = " and ".join(f"'{name}'" for name in room.devices if name)
+        return Finding(
+            "room",
+            State.ATTENTION,
+            f"not measured with {devices}",
+            "measure it in half a minute: 'rehearse doctor --room'",
+        )
+    sentence = line(room.profile, room.latency, now)
+    mends = [each.text for each in advice(room.profile) if each.grave]
+    state = State.ATTENTION if mends else State.GOOD
+    return Finding("room", state, sentence, " ".join(mends))
 
 
 def about_voice(seconds: float) -> Finding:

@@ -46,7 +46,7 @@ from rehearse.session.engine import Engine
 from rehearse.session.practise import Happening, Happenings, Practice, Show, Tell
 from rehearse.session.quiet import libraries_quiet
 from rehearse.session.recalling import NoSteps
-from rehearse.session.studio import Choices, Running
+from rehearse.session.studio import Choices, Running, minding_devices
 from rehearse.speak.cast import Cast
 from rehearse.speak.cueing import Cueing
 from rehearse.speak.player import Loudspeaker, resampled
@@ -81,6 +81,8 @@ def drill_live(
             written. A take that had begun is closed and keeps what was finished.
     """
     drill = performance.drill
+    with libraries_quiet():
+        choices = minding_devices(choices, tell)
     voice = Voice(drill.language)
     cast = Cast(voice)
     cueing = Cueing(cast, None if choices.headset else LONGEST_SOUND)

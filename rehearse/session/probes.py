@@ -12,13 +12,18 @@ import tempfile
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from rehearse.errors import SoundError
 from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.source import Chunk
+from rehearse.measured import Measured
 from rehearse.record.place import takes_folder
+from rehearse.room.values import Profile
+from rehearse.session import delay, profiles
+from rehearse.session.profiles import Device
 from rehearse.speak.cache import Cache
 from rehearse.speak.voice import Voice
 from rehearse.weights.store import verified
@@ -41,10 +46,10 @@ LIBRARIES = (
 )
 
 
-def listen(seconds: float) -> tuple[Chunk, ...]:
-    """Sound from the default microphone. Raises SoundError when there is none or it fails."""
+def listen(seconds: float, microphone: Device = None) -> tuple[Chunk, ...]:
+    """Sound from a microphone. Raises SoundError when it is not there or fails."""
     chunks: list[Chunk] = []
-    with closing(Microphone().chunks()) as source:
+    with closing(Microphone(microphone).chunks()) as source:
         for chunk in source:
             chunks.append(chunk)
             if chunk.time + len(chunk.samples) / RATE >= seconds:
@@ -52,8 +57,8 @@ def listen(seconds: float) -> tuple[Chunk, ...]:
     return tuple(chunks)
 
 
-def find_loudspeaker() -> str:
-    """The name of the default output device. Raises SoundError when there is none."""
+def find_loudspeaker(loudspeaker: Device = None) -> str:
+    """The name of an output device. Raises SoundError when it is not there."""
     try:
         import sounddevice
     except OSError as error:
@@ -61,8 +66,8 @@ def find_loudspeaker() -> str:
             "the PortAudio library is missing; install it ('apt-get install libportaudio2')"
         ) from error
     try:
-        name: str = sounddevice.query_devices(kind="output")["name"]
-        sounddevice.check_output_settings()
+        name: str = sounddevice.query_devices(loudspeaker, "output")["name"]
+        sounddevice.check_output_settings(loudspeaker)
     except (sounddevice.PortAudioError, ValueError) as error:
         raise SoundError(
             "no loudspeaker found: prompts are shown, not spoken; connect one and choose it in "
@@ -78,6 +83,12 @@ def render_voice(text: str) -> float:
         voice = Voice(cache=Cache(Path(folder)))
         with closing(voice):
             return voice.render(text).seconds
+
+
+def find_room(microphone: Device = None, loudspeaker: Device = None) -> Room:
+    """What was measured of two devices. Raises RehearseError: no microphone, a damaged file."""
+    names = profiles.names(microphone, loudspeaker)
+    return Room(names, profiles.kept(*names), delay.kept(*names))
 
 
 def loads(library: SystemLibrary) -> bool:
@@ -101,6 +112,15 @@ def try_writing(folder: Path) -> None:
 
 
 @dataclass(frozen=True)
+class Room:
+    """The present devices by name, with their profile and latency as far as they were measured."""
+
+    devices: tuple[str, str]
+    profile: Profile | None = None
+    latency: Measured | None = None
+
+
+@dataclass(frozen=True)
 class Probes:
     """How to ask the machine; each may raise a RehearseError, which becomes its finding."""
 
@@ -109,11 +129,21 @@ class Probes:
     verified: Callable[[str], Path] = verified
     listen: Callable[[float], Iterable[Chunk]] = listen
     find_loudspeaker: Callable[[], str] = find_loudspeaker
+    find_room: Callable[[], Room] = find_room
     render_voice: Callable[[str], float] = render_voice
     takes: Path = field(default_factory=takes_folder)
     try_writing: Callable[[Path], None] = try_writing
     free_bytes: Callable[[Path], int] = free_bytes
     patience: float = PATIENCE_SECONDS
+
+
+def probes_of(microphone: Device, loudspeaker: Device) -> Probes:
+    """The real probes of two devices; None for the system's default."""
+    return Probes(
+        listen=partial(listen, microphone=microphone),
+        find_loudspeaker=partial(find_loudspeaker, loudspeaker),
+        find_room=partial(find_room, microphone, loudspeaker),
+    )
 
 
 def _nearest(folder: Path) -> Path:

@@ -34,7 +34,7 @@ from rehearse.session.clock import SoundClock
 from rehearse.session.engine import Engine
 from rehearse.session.practise import Happenings, Practice, Show, Tell
 from rehearse.session.quiet import libraries_quiet
-from rehearse.session.studio import Choices, Running
+from rehearse.session.studio import Choices, Running, minding_devices
 from rehearse.speak.player import Loudspeaker
 from rehearse.speak.speaker import Speaker
 from rehearse.speak.voice import Voice
@@ -86,6 +86,7 @@ def recall(
     """
     drill = Drill(register, tuple(questions), score)
     with libraries_quiet():
+        choices = minding_devices(choices, tell)
         source = Running(Microphone(choices.microphone))
         try:
             started = datetime.now(UTC)

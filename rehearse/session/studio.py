@@ -6,7 +6,7 @@ import queue
 import signal
 from collections.abc import Callable, Generator
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Generic
@@ -27,6 +27,7 @@ from rehearse.record.take import Take, TakeWriter, takes_folder
 from rehearse.session.clock import SoundClock
 from rehearse.session.engine import Engine
 from rehearse.session.practise import Happenings, LeadsTake, Practice, Show, Tell
+from rehearse.session.profiles import may_hear_while_speaking
 from rehearse.session.quiet import libraries_quiet
 from rehearse.session.score import write_page
 from rehearse.speak.player import Loudspeaker
@@ -49,6 +50,14 @@ class Choices:
     takes: Path | None = None
     microphone: int | str | None = None
     loudspeaker: int | str | None = None
+
+
+def minding_devices(choices: Choices, tell: Tell) -> Choices:
+    """The choices as the profile of their devices allows them; see `rehearse.session.profiles`."""
+    headset = may_hear_while_speaking(
+        choices.microphone, choices.loudspeaker, choices.headset, tell
+    )
+    return replace(choices, headset=headset)
 
 
 def _nobody(_happenings: Happenings, _clock: SoundClock, _interrupt: Callable[[], None]) -> None:
@@ -121,6 +130,7 @@ def conduct(
         RehearseError: as `practise`.
     """
     with libraries_quiet():
+        choices = minding_devices(choices, tell)
         source = Running(Microphone(choices.microphone))
         try:
             writer = _new_take(leading, choices)

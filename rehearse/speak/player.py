@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rehearse.errors import SoundError
+from rehearse.sound_server import behind
 from rehearse.speak.sound import Rendered, Sound
 
 _LATENCY_SECONDS = 0.1  # asked of the device: how soon a cut is heard, against drop-outs
@@ -67,7 +68,7 @@ class Loudspeaker:
 
     def hardware(self) -> str:
         """The device as the system names it, whichever the default is now. Raises SoundError."""
-        return _described(_sounddevice(), self.device)[0]
+        return behind(_described(_sounddevice(), self.device)[0], "sink")
 
     def play(
         self,

@@ -77,10 +77,10 @@ class SoundServer:
             env=self.environment,
         )
 
-    def leak(self, decibels: float) -> None:
-        """From now on the microphone hears the loudspeaker, this much quieter or louder."""
+    def leak(self, decibels: float, milliseconds: int = 30) -> None:
+        """From now on the microphone hears the loudspeaker, this much quieter or louder, later."""
         self._control("load-module", "module-loopback", "source=loudspeaker.monitor", "sink=room",
-                      "latency_msec=30")  # fmt: skip
+                      f"latency_msec={milliseconds}")  # fmt: skip
         (stream,) = self._control("list", "short", "sink-inputs").stdout.splitlines()
         self._control("set-sink-input-volume", stream.split()[0], f"{decibels}dB")
 

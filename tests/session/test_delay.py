@@ -15,7 +15,7 @@ from rehearse.errors import RehearseError, SoundError, StoreError
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.source import Chunk
 from rehearse.measured import Measured
-from rehearse.session import delay
+from rehearse.session import delay, recorder
 from rehearse.speak.player import resampled
 from rehearse.speak.sound import Rendered
 
@@ -81,7 +81,7 @@ class RoomClock:
 def quick(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """A clock that runs with the room, and a data folder of its own."""
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    monkeypatch.setattr(delay, "SoundClock", RoomClock)
+    monkeypatch.setattr(recorder, "SoundClock", RoomClock)
     monkeypatch.setattr(delay, "LONGEST", 0.1)
 
 

@@ -5,6 +5,7 @@ import shutil
 import threading
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import NoReturn
 
@@ -14,9 +15,27 @@ import pytest
 from rehearse.errors import ModelError, SoundError, VoiceError
 from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.source import Chunk
-from rehearse.session.doctor import Finding, State, about_library, about_sound, examine
-from rehearse.session.probes import Probes, SystemLibrary, loads, render_voice, try_writing
+from rehearse.measured import Measured
+from rehearse.session.doctor import (
+    Finding,
+    State,
+    about_library,
+    about_room,
+    about_sound,
+    examine,
+)
+from rehearse.session.probes import (
+    Probes,
+    Room,
+    SystemLibrary,
+    loads,
+    render_voice,
+    try_writing,
+)
 from rehearse.weights.store import known_models, models_folder, verified
+from tests.room.profiles import MEASURED, profile
+
+DEVICES = ("desk microphone", "ear pieces")
 
 
 def _noise(level: float, seconds: float = 1.5) -> Sound:
@@ -39,6 +58,7 @@ def fine(tmp_path: Path) -> Probes:
         verified=lambda name: tmp_path / name,
         listen=lambda _seconds: _heard(_noise(-62)),
         find_loudspeaker=lambda: "desk speaker",
+        find_room=lambda: Room(DEVICES, profile(), Measured(0.12, 0.01)),
         render_voice=lambda _text: 2.1,
         takes=tmp_path / "takes",
         free_bytes=lambda _folder: 50_000_000_000,
@@ -71,9 +91,15 @@ def test_everything_is_looked_at_and_announced(fine: Probes) -> None:
     announced: list[str] = []
     findings = examine(fine, announced.append)
     assert announced == [finding.name for finding in findings]
-    assert {"Python", "microphone", "loudspeaker", "voice", "takes folder", "disk space"} <= set(
-        announced
-    )
+    assert {
+        "Python",
+        "microphone",
+        "loudspeaker",
+        "room",
+        "voice",
+        "takes folder",
+        "disk space",
+    } <= set(announced)
     assert set(known_models()) <= set(announced)
     assert {"libportaudio2", "libespeak-ng1"} <= set(announced)
 
@@ -87,6 +113,7 @@ def test_whatever_is_not_good_has_a_mend(fine: Probes) -> None:
         verified=_raiser(ModelError("model.onnx: missing; restore it")),
         listen=_raiser(SoundError("no microphone found; plug one in")),
         find_loudspeaker=_raiser(SoundError("no loudspeaker found; connect one")),
+        find_room=_raiser(SoundError("no microphone found; run 'rehearse doctor'")),
         render_voice=_raiser(VoiceError("no voice; install one")),
         try_writing=_raiser(PermissionError(13, "Permission denied")),
         free_bytes=lambda _folder: 1000,
@@ -176,6 +203,33 @@ def test_speech_over_a_quiet_room_is_good() -> None:
     room, loudest = map(int, re.findall(r"\d+", finding.sentence))
     assert room == pytest.approx(60, abs=2)
     assert loudest == pytest.approx(20, abs=2)
+
+
+def test_a_measured_room_is_one_line_with_its_age() -> None:
+    """Nobody could tell which devices were measured, how they did, or that it was last year."""
+    room = Room(DEVICES, profile(), Measured(0.214, 0.012))
+    finding = about_room(room, MEASURED + timedelta(days=12, hours=3))
+    assert finding.state is State.GOOD
+    assert finding.sentence == (
+        "'desk microphone' and 'ear pieces', measured 12 days ago: room -62 ± 1 dB, "
+        "voice over it 30 ± 1 dB, tool's voice under it unknown, latency 0.21 ± 0.02 s"
+    )
+
+
+def test_a_room_in_which_verdicts_suffer_has_its_mend() -> None:
+    """Somebody would be asked again and again, and never learn that it is the room."""
+    finding = about_room(Room(DEVICES, profile(noise=-38.0)), MEASURED)
+    assert finding.state is State.ATTENTION
+    assert "Use a headset" in finding.mend
+    assert "latency unknown" in finding.sentence
+
+
+def test_a_room_that_was_not_measured_is_told_for_the_present_devices() -> None:
+    """A new headset would go on with the figures of the old one, or with none and no word."""
+    finding = about_room(Room(("new microphone", "")), MEASURED)
+    assert finding.state is State.ATTENTION
+    assert finding.sentence == "not measured with 'new microphone'"
+    assert "'rehearse doctor --room'" in finding.mend
 
 
 @pytest.mark.parametrize(
