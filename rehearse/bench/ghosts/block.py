@@ -6,6 +6,7 @@ import math
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import count
 
 import numpy as np
 import soxr
@@ -19,6 +20,7 @@ SECONDS = 30.0
 # microphone. A calm voice is at -44 to -24.
 LEVELS = (-54.0, -44.0, -34.0, -24.0, -14.0)
 
+_GOLDEN = 0.618  # a stride by this share of a list comes everywhere soon
 _PIECE = 0.05  # seconds whose power is one level
 _LOUDEST = 10  # percent of the pieces that make the level
 _HISS = (-78.0, -66.0, -58.0)  # dB over full scale, of a microphone and a quiet room
@@ -46,10 +48,18 @@ def chance_of(kind: str, number: int) -> Chance:
 
 
 def turn(number: int, *lengths: int) -> tuple[int, ...]:
-    """Places in lists of these lengths: every combination comes before any comes again."""
+    """Places in lists of these lengths, far apart from one number to the next.
+
+    Every combination comes before any comes again.
+    """
+    total = math.prod(lengths)
+    stride = next(
+        step for step in count(max(1, round(_GOLDEN * total))) if math.gcd(step, total) == 1
+    )
+    left = number * stride % total
     found = []
     for length in lengths:
-        number, place = divmod(number, length)
+        left, place = divmod(left, length)
         found.append(place)
     return tuple(found)
 
@@ -76,14 +86,14 @@ def echoed(sound: Samples, seconds: float, chance: Chance, share: float = 0.5) -
 
     share: of the power that comes by way of the walls, 0..1. The echo of the last sound is cut off.
     """
-    count = round(seconds * RATE)
-    if not count or not sound.size:
+    taps = round(seconds * RATE)
+    if not taps or not sound.size:
         return sound
-    tail = chance.standard_normal(count) * 10 ** (-3 * np.arange(count) / count)
+    tail = chance.standard_normal(taps) * 10 ** (-3 * np.arange(taps) / taps)
     tail[: RATE // 200] = 0.0  # the first wall is a metre and a half away
     tail *= math.sqrt(share / max(float(np.sum(tail**2)), 1e-12))
     tail[0] = math.sqrt(1 - share)
-    length = sound.size + count
+    length = sound.size + taps
     spectrum = np.fft.rfft(sound, length) * np.fft.rfft(tail, length)
     return np.asarray(np.fft.irfft(spectrum, length)[: sound.size])
 

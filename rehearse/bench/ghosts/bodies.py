@@ -62,10 +62,17 @@ def _baby(chance: Chance) -> Samples:
     seconds = float(chance.uniform(0.6, 1.4))
     base = float(chance.uniform(380, 520))
     pitch = gliding(seconds, base, 1.3 * base, 1.25 * base, 0.9 * base)
-    cry = voiced(pitch, ("e", "a", "a", "@"), chance, CHILD, 0.15)
+    cry = voiced(
+        pitch, ("e", "a", "a", "@"), chance, size=CHILD, breath=0.15, calm=_pressed(chance)
+    )
     rough = 1 + 0.4 * noise(seconds, 20, 90, chance)[: cry.size] * (chance.random() < 0.4)
     air = 0.15 * breathed(0.35, chance, 1500, 6000)
     return _joined([edged(cry * rough, 0.08, 0.15), np.zeros(600), edged(air, 0.1, 0.1)])
+
+
+def _pressed(chance: Chance) -> float:
+    """How little the harmonics of a cry become weaker: from a whimper to a scream."""
+    return float(chance.uniform(0.1, 1.0))
 
 
 def _wail(chance: Chance) -> Samples:
@@ -75,7 +82,9 @@ def _wail(chance: Chance) -> Samples:
     trembling = 1 + 0.05 * np.sin(2 * np.pi * float(chance.uniform(4, 7)) * times(seconds))
     pitch = gliding(seconds, base, 1.6 * base, 1.2 * base, base) * trembling
     vowels = [str(chance.choice(["a", "e", "u", "o", "@"])) for _ in range(4)]
-    return edged(voiced(pitch, vowels, chance, 1.3, 0.1), 0.1, 0.3)
+    return edged(
+        voiced(pitch, vowels, chance, size=1.3, breath=0.1, calm=_pressed(chance)), 0.1, 0.3
+    )
 
 
 def _sob(chance: Chance) -> Samples:
@@ -86,7 +95,7 @@ def _sob(chance: Chance) -> Samples:
     for at in range(int(chance.integers(2, 6))):
         seconds = float(chance.uniform(0.12, 0.35))
         pitch = gliding(seconds, base, 1.15 * base, 0.85 * base) * (1 - 0.05 * at)
-        cry = voiced(pitch, ("@", "a", "@"), chance, size, 0.3)
+        cry = voiced(pitch, ("@", "a", "@"), chance, size=size, breath=0.3)
         parts += [edged(cry, 0.03, 0.08), np.zeros(round(float(chance.uniform(0.05, 0.2)) * RATE))]
     sniff = 0.3 * breathed(0.5, chance, 1200, 6000)
     return _joined([*parts, edged(sniff, 0.3, 0.1)])
@@ -102,7 +111,10 @@ def _laugh(chance: Chance) -> Samples:
         seconds = float(chance.uniform(0.07, 0.14))
         pitch = gliding(seconds, base, 0.9 * base) * (1 - 0.03 * at)
         air = edged(0.4 * breathed(0.07, chance), 0.02, 0.01)
-        parts += [air, edged(voiced(pitch, (vowel, vowel), chance, size, 0.15), 0.01, 0.04)]
+        parts += [
+            air,
+            edged(voiced(pitch, (vowel, vowel), chance, size=size, breath=0.15), 0.01, 0.04),
+        ]
         parts.append(np.zeros(round(float(chance.uniform(0.02, 0.09)) * RATE)))
     return _joined(parts)
 
@@ -114,7 +126,7 @@ def _cough(chance: Chance) -> Samples:
         burst = 2 * noise(0.3, 300, 3500, chance) * struck(0.3, 0.05)
         seconds = float(chance.uniform(0.1, 0.3))
         base = float(chance.uniform(110, 260))
-        voice = voiced(gliding(seconds, base, 0.7 * base), ("@", "u"), chance, MAN, 0.8)
+        voice = voiced(gliding(seconds, base, 0.7 * base), ("@", "u"), chance, breath=0.8)
         parts += [burst[: RATE // 10], edged(0.7 * voice, 0.01, 0.1), np.zeros(RATE // 8)]
     if chance.random() < 0.3:
         parts.append(edged(noise(0.25, 2500, 7000, chance), 0.02, 0.1))
@@ -141,7 +153,7 @@ def _hard_breath(chance: Chance) -> Samples:
 def _sigh(chance: Chance) -> Samples:
     """A long breath with some voice at its beginning."""
     base = float(chance.uniform(100, 240))
-    groan = edged(voiced(gliding(0.5, base, 0.7 * base), ("@", "o"), chance, MAN, 0.5), 0.1, 0.3)
+    groan = edged(voiced(gliding(0.5, base, 0.7 * base), ("@", "o"), chance, breath=0.5), 0.1, 0.3)
     return _joined([0.5 * groan, edged(breathed(1.6, chance, 250, 2800), 0.2, 1.2)])
 
 

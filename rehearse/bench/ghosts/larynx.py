@@ -22,16 +22,24 @@ MAN, WOMAN, CHILD = 1.0, 1.17, 1.5  # by which all resonances are higher
 
 _CONTROL = 48  # samples from one setting of mouth and pitch to the next, 2 ms
 _HIGHEST = 6500.0  # hertz, of the highest harmonic
-_WIDTHS = (80.0, 110.0, 170.0)  # hertz, of the resonances
+_HIGHER = (3400.0, 4500.0)  # hertz, of the resonances that no vowel moves
+_WIDTHS = (80.0, 110.0, 170.0, 250.0, 350.0)  # hertz, of the resonances
 
 
 def voiced(
-    pitch: Samples, vowels: Sequence[str], chance: Chance, size: float = MAN, breath: float = 0.03
+    pitch: Samples,
+    vowels: Sequence[str],
+    chance: Chance,
+    *,
+    size: float = MAN,
+    breath: float = 0.03,
+    calm: float = 1.0,
 ) -> Samples:
     """A voice whose mouth goes evenly from vowel to vowel, of about the same loudness throughout.
 
     pitch: hertz for each sample. size: how much smaller than a man's the mouth is.
-    breath: share of noise in it.
+    breath: share of noise in it. calm: by which power of their number the harmonics become weaker:
+        1 for calm speech, less for a voice that is pressed.
     """
     count = len(pitch)
     frames = np.arange(0, count + _CONTROL, _CONTROL)
@@ -41,7 +49,7 @@ def voiced(
     phase = 2 * math.pi * np.cumsum(np.interp(np.arange(count), frames, hertz)) / RATE
     sound = np.zeros(count)
     for number in range(1, int(_HIGHEST / max(60.0, float(hertz.min()))) + 1):
-        strength = _resonance(number * hertz, mouth) / number
+        strength = _resonance(number * hertz, mouth) / number**calm
         strength[number * hertz > _HIGHEST] = 0.0
         sound += np.interp(np.arange(count), frames, strength) * np.sin(number * phase)
     sound /= max(float(np.sqrt(np.mean(sound**2))), 1e-9)
@@ -64,10 +72,10 @@ def gliding(seconds: float, *hertz: float) -> Samples:
 
 
 def _mouth(vowels: Sequence[str], frames: int) -> Samples:
-    """The resonances, shape (frames, 3)."""
-    set_to = np.array([VOWELS[vowel] for vowel in vowels])
+    """The resonances, shape (frames, 5)."""
+    set_to = np.array([(*VOWELS[vowel], *_HIGHER) for vowel in vowels])
     along = np.linspace(0, len(set_to) - 1, frames)
-    each = [np.interp(along, np.arange(len(set_to)), set_to[:, at]) for at in range(3)]
+    each = [np.interp(along, np.arange(len(set_to)), set_to[:, at]) for at in range(len(_WIDTHS))]
     return np.stack(each, axis=1)
 
 

@@ -27,7 +27,8 @@ from rehearse.drill.files.shelf import drill_stock
 from rehearse.drill.model import Drill
 from rehearse.errors import SoundError
 from rehearse.hear.recogniser import RATE
-from rehearse.session.engine import SPEECH_MODEL, Engine, load_readers
+from rehearse.judge.meaning import Readers
+from rehearse.session.engine import SPEECH_MODEL, Engine
 
 MINUTES = 30.0
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -174,6 +175,9 @@ def _ground(folders: tuple[Path, ...]) -> Ground:
 def _engine() -> Engine:
     """The models on one thread: the work is spread over processes."""
     from rehearse.hear.whisper import Whisper
+    from rehearse.weights.step_judge import StepJudge
     from rehearse.weights.store import verified
 
-    return Engine(Whisper(verified(SPEECH_MODEL), LANGUAGE, threads=1), load_readers())
+    careful = StepJudge("step-judge-mpnet", threads=1)
+    quick = StepJudge("step-judge-minilm", threads=1)
+    return Engine(Whisper(verified(SPEECH_MODEL), LANGUAGE, threads=1), Readers(careful, quick))

@@ -102,7 +102,9 @@ class _Tune:
         slid = 2 ** (-np.exp(-at / 0.05) * float(self._chance.uniform(0, 3)) / 12)
         trembling = 1 + 0.012 * np.minimum(at / 0.3, 1) * np.sin(2 * np.pi * 5.5 * at)
         vowels = [str(self._chance.choice(list("aeiou@"))) for _ in range(2)]
-        note = voiced(hertz * slid * trembling, vowels, self._chance, size, 0.05)
+        note = voiced(
+            hertz * slid * trembling, vowels, self._chance, size=size, breath=0.05, calm=0.8
+        )
         return edged(note, 0.03 + 0.05 * float(self._chance.random()), 0.08)
 
     def _hertz(self, degree: int) -> float:
