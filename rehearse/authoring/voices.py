@@ -31,6 +31,14 @@ class SpeakingVoice:
         orders = {
             "flite": ["flite", "-voice", self.name, "-f", str(written), "-o", str(path)],
             "espeak-ng": ["espeak-ng", "-v", self.name, "-w", str(path), "-f", str(written)],
+            "festival": [
+                "text2wave",
+                "-eval",
+                f"(voice_{self.name})",
+                "-o",
+                str(path),
+                str(written),
+            ],
         }
         try:
             subprocess.run(orders[self.program], check=True, capture_output=True, timeout=_SECONDS)

@@ -64,9 +64,14 @@ JUDGE = "the judge"  # the method that the others are alternatives to
 
 def token_set_ratio(case: StepCase) -> float:
     """Likeness of the two sets of words, 0..1, with the best of the step's wordings."""
+    return likeness(case.step.wordings, case.said)
+
+
+def likeness(wordings: Sequence[str], said: str) -> float:
+    """The token-set ratio of what was said with the best of some wordings, 0..1."""
     return max(
-        fuzz.token_set_ratio(wording, case.said, processor=utils.default_process) / 100
-        for wording in case.step.wordings
+        fuzz.token_set_ratio(wording, said, processor=utils.default_process) / 100
+        for wording in wordings
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rehearse.book import shelf
 from rehearse.cli.bench_ghosts import add_ghosts
+from rehearse.cli.bench_hear import add_hear
 from rehearse.cli.common import PASSED, Commands, add
 from rehearse.screen import waiting
 
@@ -68,6 +69,7 @@ def _add_bench(commands: Commands) -> None:
     aloud.set_defaults(run=_bench_rehearsal)
     _add_drills(kinds)
     add_ghosts(kinds)
+    add_hear(kinds)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
     growth.set_defaults(run=_bench_growth)
     records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")

@@ -62,6 +62,7 @@ class StepJudge:
         name: StepJudgeName = "step-judge-mpnet",
         folder: Path | None = None,
         remembered: int = REMEMBERED,
+        threads: int = THREADS,
     ) -> None:
         """Load the judge (0.1 s the small one, 0.4 s the large one).
 
@@ -70,6 +71,7 @@ class StepJudge:
                 partials and for choosing candidates.
             folder: where the models lie, when not in `store.models_folder()`.
             remembered: how many pairs' results are kept; raise it only for takes of hours.
+            threads: processor threads that one pair may use.
 
         Raises:
             ModelError: a file is missing, altered or cannot be loaded.
@@ -80,7 +82,7 @@ class StepJudge:
         self._cache: OrderedDict[tuple[str, str], Probabilities] = OrderedDict()
         self._lock = Lock()
         try:
-            self._session = _session(place / "model.onnx")
+            self._session = _session(place / "model.onnx", threads)
             self._tokenizer = tokenizer(place / "tokenizer.json")
         except Exception as error:  # the libraries raise classes of their own
             raise ModelError(
@@ -143,11 +145,11 @@ def readable(text: str) -> str:
     return " ".join(_NOT_READ.sub(" ", text.translate(_CURLY).lower()).split())
 
 
-def _session(path: Path) -> Any:  # noqa: ANN401 - onnxruntime ships no types
+def _session(path: Path, threads: int) -> Any:  # noqa: ANN401 - onnxruntime ships no types
     import onnxruntime
 
     options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = THREADS
+    options.intra_op_num_threads = threads
     options.inter_op_num_threads = 1
     # Threads that spin while they wait take the processor from hearing and speaking.
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
