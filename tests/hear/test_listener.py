@@ -11,6 +11,7 @@ import pytest
 
 from rehearse.errors import RehearseError, SoundError
 from rehearse.events import Ended, Event, Heard, Listening, Overflow, Partial, SpeechStarted
+from rehearse.hear.level import active_level
 from rehearse.hear.listener import LiveListener, listen
 from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound
 from rehearse.hear.source import Chunk
@@ -203,3 +204,23 @@ def test_closing_releases_the_source(
     before = len(told.happened)
     time.sleep(0.1)
     assert len(told.happened) == before
+
+
+def test_a_quieter_voice_is_read_alike_and_measured_quieter(
+    whisper: Whisper, expectation: Expectation, language: Language, clip: Callable[[str], Sound]
+) -> None:
+    """Levels taken behind the gain would be the same for a whisper and a shout."""
+    loud = clip("pull-the-red-toggle")
+    quiet = loud * np.float32(10 ** (-24 / 20))
+    one, other = (
+        next(event for event in listen(Played(sound), whisper, expectation, language)
+             if isinstance(event, Heard))
+        for sound in (loud, quiet)
+    )  # fmt: skip
+    assert one.text == other.text
+    assert one.level is not None
+    assert other.level is not None
+    assert one.level - other.level == pytest.approx(24.0, abs=0.3)
+    whole = active_level(loud)
+    assert whole is not None
+    assert one.level == pytest.approx(whole, abs=0.5), "and it is the level of the clip itself"

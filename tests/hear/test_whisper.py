@@ -8,7 +8,7 @@ import pytest
 
 from rehearse.errors import ModelError
 from rehearse.hear.recogniser import RATE, Expectation, Sound
-from rehearse.hear.whisper import LONGEST, Whisper
+from rehearse.hear.whisper import LONGEST, Whisper, levelled
 
 Clip = Callable[[str], Sound]
 
@@ -121,3 +121,34 @@ def test_a_folder_without_a_model_is_named(tmp_path: Path) -> None:
         Whisper(tmp_path)
     assert str(tmp_path) in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_what_is_handed_to_the_recogniser_stays_as_it_was(whisper: Whisper, clip: Clip) -> None:
+    """A gain in place would change the take's sound, and every level measured afterwards."""
+    sound = clip("turn-to-bypass") * np.float32(0.02)
+    before = sound.copy()
+    whisper.free(sound)
+    whisper.support(sound, ["Turn the grey cam to bypass"])
+    whisper.align(sound, "Turn the grey cam to bypass")
+    assert np.array_equal(sound, before)
+    assert not np.shares_memory(levelled(sound), sound)
+    assert np.array_equal(sound, before)
+
+
+def test_the_model_sees_one_level(
+    whisper: Whisper, clip: Clip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without the gain a whisper far from the microphone drowns in the floor of the features."""
+    seen: list[Sound] = []
+    features = whisper._features
+
+    def spying(sound: Sound, padding: int) -> Sound:
+        seen.append(sound.copy())
+        return np.asarray(features(sound, padding=padding))
+
+    monkeypatch.setattr(whisper, "_features", spying)
+    sound = clip("turn-to-bypass")
+    for gain in (0.9, 0.009):
+        whisper._encode(sound * np.float32(gain))
+    assert seen[0] == pytest.approx(seen[1], abs=1e-4)
+    assert float(np.abs(seen[0]).max()) > 0.1
