@@ -15,7 +15,7 @@ from rehearse.hear.commanded import Commanded
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.level import active_level
 from rehearse.hear.loops import without_loops
-from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
+from rehearse.hear.recogniser import ClosedList, Expectation, Recogniser, Sound, Transcript
 from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
@@ -50,6 +50,9 @@ class Confirmer:
         language: Language,
         thresholds: Thresholds = THRESHOLDS,
     ) -> None:
+        if isinstance(recogniser, ClosedList):
+            thresholds = recogniser.thresholds
+            recogniser = recogniser.expecting(expectation)
         self._recogniser = recogniser
         self._language = language
         self._thresholds = thresholds
@@ -84,10 +87,17 @@ class Confirmer:
         words = self._repaired(sound, words)
         words, checks = self._flip_tested(sound, words)
         final = self._recogniser.align(sound, " ".join(words))
-        if final.score < self._thresholds.supported and not borne_out:
+        if not borne_out and not self._supported(sound, final, read):
             why = "The sound does not bear the words out."
             return Ghost(segment.start, segment.end, final.text, why)
         return self._heard(segment, readings, final, checks)
+
+    def _supported(self, sound: Sound, final: Transcript, read: Words) -> bool:
+        """Whether anybody spoke: the mended text may fit a little worse than what was read."""
+        least = self._thresholds.supported
+        return final.score >= least or (
+            self._recogniser.align(sound, " ".join(read)).score >= least
+        )
 
     def _heard(
         self,

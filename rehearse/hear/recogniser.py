@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 import numpy.typing as npt
 
 from rehearse.events import Word
+from rehearse.hear.thresholds import Thresholds
 
 RATE = 16000  # samples a second, everywhere behind the source
 
@@ -70,4 +71,18 @@ class Recogniser(Protocol):
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:
         """A quick provisional reading of an utterance still in progress."""
+        ...
+
+
+@runtime_checkable
+class ClosedList(Protocol):
+    """An engine that hears only what it was told beforehand: it is told anew for every take.
+
+    thresholds: the numbers by which what it hears is confirmed.
+    """
+
+    thresholds: Thresholds
+
+    def expecting(self, expectation: Expectation) -> Recogniser:
+        """A recogniser for one take; the model itself is shared."""
         ...

@@ -143,8 +143,15 @@ class Repairer:
     def _allowance(
         self, reading: _Reading, repair: Repair, old: Sequence[str], new: Sequence[str]
     ) -> float:
-        """What the swap may cost: nothing where words come, go or decide something."""
-        if not old or not new or repair.likeness < self._thresholds.alike:
+        """What the swap may cost: nothing where words come, go or decide something.
+
+        What sounds the same is no decision: it can only be told by what is expected.
+        """
+        if not old or not new:
+            return 0.0
+        if self._sounds_the_same(old, new):
+            return self._thresholds.homophone
+        if repair.likeness < self._thresholds.alike:
             return 0.0
         if min(reading.confidence[repair.first : repair.end]) >= self._thresholds.sure:
             return 0.0
@@ -152,6 +159,12 @@ class Repairer:
             inflected = len(old) == len(new) and all(map(_inflected, old, new))
             return self._thresholds.inflected if inflected else 0.0
         return repair.allowance
+
+    def _sounds_the_same(self, old: Sequence[str], new: Sequence[str]) -> bool:
+        alike = self._language.lexicon.sound_alike
+        return alike(" ".join(old), " ".join(new)) or (
+            len(old) == len(new) and all(map(alike, old, new))
+        )
 
     def _same(self, one: str, other: str) -> bool:
         spelt = {tuple(plain_words(text)) for text in self._language.spellings(one)}

@@ -46,6 +46,8 @@ class English:
 
     code = "en"
     read_by_models = True
+    joins_words = False
+    freely_heard = True
     denies_behind = False
 
     def __init__(self, additions: Additions = NONE) -> None:
@@ -188,7 +190,7 @@ def _raw_tokens(words: Sequence[str]) -> list[Token]:
     """One token a word form: contractions and hyphens parted, numbers and doors not yet joined."""
     raw: list[Token] = []
     for at, word in enumerate(words):
-        text = _THOUSANDS.sub("", word.lower().replace("’", "'"))
+        text = _THOUSANDS.sub("", word.lower().replace("’", "'")).replace("%", " percent")
         text = _DIGITS_AND_UNIT.sub(r"\1 \2", text)
         for part in _WORD.findall(text):
             part = part.strip("'")

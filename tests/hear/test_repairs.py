@@ -84,6 +84,32 @@ def test_another_spelling_is_no_difference(proposed: Proposed) -> None:
     assert "door two left armed and cross checked" not in texts
 
 
+@pytest.mark.parametrize(
+    ("reading", "meant"),
+    [
+        ("The megaphone is in the locker after door three left",
+         "the megaphone is in the locker aft of door three left"),
+        ("Report your area ready to see one before 500 feet",
+         "report your area ready to c one before 500 feet"),
+    ],
+)  # fmt: skip
+def test_words_that_sound_the_same_are_what_is_expected(
+    language: Language, reading: str, meant: str
+) -> None:
+    """No sound tells "after" from "aft of": a sure reading and a deciding word give way too."""
+    wordings = (
+        "The megaphone is in the locker aft of door three left",
+        "Report your area ready to C1 before five hundred feet",
+    )
+    repairer = Repairer(Expectation("en", wordings, ()), language, THRESHOLDS)
+    words = printed_words(reading)
+    found = {
+        plain(" ".join(swapped(words, r.first, r.count, r.words))).lower(): r.allowance
+        for r in repairer.proposals(words, [0.99] * len(words))
+    }
+    assert found[meant] == THRESHOLDS.homophone
+
+
 def test_what_has_nothing_in_common_is_not_bent(proposed: Proposed) -> None:
     """No word that decides a step gets into chatter with an allowance."""
     texts = proposed("We painted the kitchen yellow but now I think it is too bright")

@@ -95,3 +95,12 @@ def test_large_numbers_stay_in_digits(value: int) -> None:
 def test_digits_may_be_grouped(value: int) -> None:
     """Commas between thousands change nothing."""
     assert numbers(f"{value:,}") == [value]
+
+
+def test_a_sign_for_percent_is_the_word() -> None:
+    """A recogniser prints "100%" for "one hundred percent", and the unit is not lost."""
+    printed, spoken = (
+        [token.form for token in ENGLISH.tokens(text.split())]
+        for text in ("at 100%.", "at one hundred percent")
+    )
+    assert printed == spoken
