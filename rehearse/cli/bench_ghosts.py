@@ -68,6 +68,11 @@ def add_ghosts(kinds: Commands) -> None:
         metavar="FILE",
         help="only print the table of kept outcomes",
     )
+    ghosts.add_argument(
+        "--all-voiced",
+        action="store_true",
+        help="hear it as if voice detection had failed and took all sound for a voice",
+    )
     ghosts.add_argument("--texts", action="store_true", help="also print all that was heard")
     ghosts.add_argument(
         "--write",
@@ -100,16 +105,16 @@ def _bench_ghosts(options: argparse.Namespace) -> int:
 
 
 def _measure(kinds: Sequence[Kind], options: argparse.Namespace) -> int:
-    from rehearse.bench.ghosts.measuring import measured, places
+    from rehearse.bench.ghosts.ground import ground, places
+    from rehearse.bench.ghosts.measuring import measured
 
-    of = len(places(kinds, options.minutes))
+    ground(options.clips, kinds)  # what is missing is told before anything is heard
+    wanted = places(kinds, options.minutes, detected=not options.all_voiced)
     outcomes = []
     with waiting("loading the models") as told:
-        for outcome in measured(
-            kinds, options.minutes, options.clips, options.keep, options.workers
-        ):
+        for outcome in measured(wanted, options.clips, options.keep, options.workers):
             outcomes.append(outcome)
-            told(f"heard {len(outcomes)} of {of} half minutes")
+            told(f"heard {len(outcomes)} of {len(wanted)} half minutes")
     return _told(outcomes, options)
 
 
@@ -125,7 +130,7 @@ def _told(outcomes: list[Outcome], options: argparse.Namespace) -> int:
 
 def _speak(folder: Path, minutes: float) -> int:
     from rehearse.bench.ghosts.clips import speak, to_speak
-    from rehearse.bench.ghosts.measuring import prompts
+    from rehearse.bench.ghosts.ground import prompts
     from rehearse.bench.ghosts.people import everyday
 
     lines = list(to_speak(everyday(), prompts(minutes)))
@@ -136,7 +141,7 @@ def _speak(folder: Path, minutes: float) -> int:
 
 
 def _write(folder: Path, kinds: Sequence[Kind], options: argparse.Namespace) -> int:
-    from rehearse.bench.ghosts.measuring import write
+    from rehearse.bench.ghosts.ground import write
 
     for path in write(folder, kinds, options.minutes, options.clips):
         say(str(path))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from rehearse.bench.ghosts.block import Block
-from rehearse.bench.ghosts.outcome import Outcome
+from rehearse.bench.ghosts.outcome import Outcome, Place
 from rehearse.bench.rates import CREDITED
 from rehearse.book.model import Procedure
 from rehearse.coach.coach import Coach
@@ -18,7 +18,7 @@ from rehearse.drill.scoring.shouts import sayings
 from rehearse.events import Ghost, Heard, Requested, SpeechStarted
 from rehearse.hear.confirm import Confirmer
 from rehearse.hear.endpoint import Endpointer, EndpointRule, Segment
-from rehearse.hear.recogniser import RATE
+from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.voice import SileroVoice
 from rehearse.judge.verdict import Result, Verdict
 from rehearse.session.drilled import language_of
@@ -47,19 +47,32 @@ class Drilled:
     stops: tuple[str, ...]
 
 
+class AlwaysVoice:
+    """A detector that has failed: all sound is a voice to it."""
+
+    def probability(self, window: Sound) -> float:
+        """Certainty."""
+        del window
+        return 1.0
+
+    def reset(self) -> None:
+        """Nothing to forget."""
+
+
 def outcome(
-    block: Block, procedure: Procedure, drill: Drill, engine: Engine, *, kind: str, number: int
+    block: Block, procedure: Procedure, drill: Drill, engine: Engine, *, place: Place
 ) -> Outcome:
     """All that became of one block."""
-    found = practised(block, procedure, engine)
-    shouting = drilled(block, drill, engine)
+    found = practised(block, procedure, engine, detected=place.detected)
+    shouting = drilled(block, drill, engine, detected=place.detected)
     steps = {step.id: step for step in procedure.steps}
     return Outcome(
-        kind=kind,
-        number=number,
+        kind=place.kind,
+        number=place.number,
         seconds=round(block.seconds, 3),
         procedure=f"{procedure.aircraft} {procedure.id}",
         drill=f"{drill.aircraft} {drill.id}",
+        detected=place.detected,
         begun=found.begun,
         ghosts=found.ghosts,
         heard=found.heard,
@@ -73,7 +86,9 @@ def outcome(
     )
 
 
-def practised(block: Block, procedure: Procedure, engine: Engine) -> Practised:
+def practised(
+    block: Block, procedure: Procedure, engine: Engine, *, detected: bool = True
+) -> Practised:
     """The block as the sound of one take of the procedure."""
     confirmer = Confirmer(
         engine.recogniser, engine.expectation(procedure), engine.language_of(procedure)
@@ -84,7 +99,7 @@ def practised(block: Block, procedure: Procedure, engine: Engine) -> Practised:
     requests: list[str] = []
     credited: dict[str, None] = {}
     blamed: dict[str, None] = {}
-    for event in events(block, confirmer):
+    for event in events(block, confirmer, detected=detected):
         match event:
             case SpeechStarted():
                 begun += 1
@@ -103,11 +118,12 @@ def practised(block: Block, procedure: Procedure, engine: Engine) -> Practised:
     return Practised(begun, ghosts, tuple(heard), tuple(credited), tuple(blamed), tuple(requests))
 
 
-def drilled(block: Block, drill: Drill, engine: Engine) -> Drilled:
+def drilled(block: Block, drill: Drill, engine: Engine, *, detected: bool = True) -> Drilled:
     """The block as the sound of one drill, in every stage at once: whatever any of them credits."""
     language = language_of(drill)
     confirmer = Confirmer(engine.recogniser, expected(drill, language), language)
-    heards = [event for event in events(block, confirmer, RULE) if isinstance(event, Heard)]
+    found = events(block, confirmer, RULE, detected=detected)
+    heards = [event for event in found if isinstance(event, Heard)]
     shouts = [
         f"{said.wording}: {said.text}"
         for said in sayings(heards, shouted(drill), language)
@@ -126,10 +142,17 @@ def drilled(block: Block, drill: Drill, engine: Engine) -> Drilled:
 
 
 def events(
-    block: Block, confirmer: Confirmer, rule: EndpointRule | None = None
+    block: Block,
+    confirmer: Confirmer,
+    rule: EndpointRule | None = None,
+    *,
+    detected: bool = True,
 ) -> Iterator[SpeechStarted | Heard | Ghost]:
-    """What the listener makes of a block, muted where the block says so."""
-    endpointer = Endpointer(SileroVoice(), rule)
+    """What the listener makes of a block, muted where the block says so.
+
+    detected: a voice must be detected; else all sound is taken for one.
+    """
+    endpointer = Endpointer(SileroVoice() if detected else AlwaysVoice(), rule)
     for at in range(0, block.sound.size, _CHUNK):
         if _muted(block.muted, at / RATE):
             endpointer.mute()

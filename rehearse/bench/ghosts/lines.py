@@ -10,27 +10,38 @@ from rehearse.bench.ghosts.outcome import Outcome
 
 _HALF_HOUR = 1800.0
 _TAIL = 0.05
+_COUNTED = ("heard", "credited", "critical", "commands", "requests", "shouts", "stops", "blamed")
+_HEADS = ("min", "begun", "ghosts", "texts", "steps", "crit.", "comm.", "asked", "shouts", "stops",
+          "blamed", "bound")  # fmt: skip
+_WRONG = ("credited", "requests", "shouts", "stops")
 
 
 def lines(outcomes: Sequence[Outcome], *, texts: bool = False) -> Iterator[str]:
     """The table, what was wrong, and with `texts` everything that was heard."""
     yield "Sound in which nobody says a step. Bounds are one-sided 95 % limits of the rate in half"
-    yield "an hour, each column by itself; where nothing happened that is the rule of three."
-    yield ""
-    yield _row("", ("min", "begun", "ghosts", "texts", "steps", "crit.", "comm.", "asked",
-                    "shouts", "stops", "blamed", "bound"))  # fmt: skip
-    for kind in KINDS.values():
-        if here := [found for found in outcomes if found.kind == kind.name]:
-            yield _counted(kind.name, here)
-    bound = [found for found in outcomes if KINDS[found.kind].bound]
-    if bound:
-        yield _counted("all but own-open", bound)
+    yield "an hour; where nothing happened that is the rule of three."
+    for detected in (True, False):
+        here = [found for found in outcomes if found.detected is detected]
+        if here:
+            yield ""
+            yield from _table(here, "" if detected else "all sound taken for a voice")
     yield ""
     yield from _legend()
     for kind in KINDS.values():
         yield from _wrong(kind, outcomes)
     if texts:
         yield from _texts(outcomes)
+
+
+def _table(outcomes: Sequence[Outcome], title: str) -> Iterator[str]:
+    if title:
+        yield title
+    yield _row("", _HEADS)
+    for kind in KINDS.values():
+        if here := [found for found in outcomes if found.kind == kind.name]:
+            yield _counted(kind.name, here)
+    if bound := [found for found in outcomes if KINDS[found.kind].bound]:
+        yield _counted("all but own-open", bound)
 
 
 def upper_bound(events: int, seconds: float) -> float:
@@ -60,28 +71,17 @@ def _at_most(events: int, mean: float) -> float:
 
 
 def wrong(found: Outcome) -> int:
-    """Everything that was credited or obeyed and should not have been."""
-    return len(found.credited) + len(found.requests) + len(found.shouts) + len(found.stops)
+    """How much was credited or obeyed that should not have been."""
+    return sum(len(getattr(found, column)) for column in _WRONG)
 
 
 def _counted(name: str, outcomes: Sequence[Outcome]) -> str:
     seconds = sum(found.seconds for found in outcomes)
-    worst = max(
-        upper_bound(sum(len(getattr(found, column)) for found in outcomes), seconds)
-        for column in ("credited", "requests", "shouts", "stops")
-    )
-    counts = (
-        f"{seconds / 60:.1f}",
-        sum(found.begun for found in outcomes),
-        sum(found.ghosts for found in outcomes),
-        *(
-            sum(len(getattr(found, column)) for found in outcomes)
-            for column in ("heard", "credited", "critical", "commands", "requests", "shouts",
-                           "stops", "blamed")
-        ),
-        f"{worst:.1f}",
-    )  # fmt: skip
-    return _row(name, counts)
+    counts = {column: sum(len(getattr(found, column)) for found in outcomes) for column in _COUNTED}
+    worst = max(upper_bound(counts[column], seconds) for column in _WRONG)
+    begun = sum(found.begun for found in outcomes)
+    ghosts = sum(found.ghosts for found in outcomes)
+    return _row(name, (f"{seconds / 60:.1f}", begun, ghosts, *counts.values(), f"{worst:.1f}"))
 
 
 def _row(name: str, cells: Sequence[object]) -> str:
@@ -106,10 +106,14 @@ def _wrong(kind: Kind, outcomes: Sequence[Outcome]) -> Iterator[str]:
     for found in sorted(here, key=lambda found: found.number):
         for column in ("credited", "requests", "blamed"):
             for what in getattr(found, column):
-                yield f"    {found.number} {column}, {found.procedure}: {what}"
+                yield f"    {_named(found)} {column}, {found.procedure}: {what}"
         for column in ("shouts", "stops"):
             for what in getattr(found, column):
-                yield f"    {found.number} {column}, {found.drill}: {what}"
+                yield f"    {_named(found)} {column}, {found.drill}: {what}"
+
+
+def _named(found: Outcome) -> str:
+    return f"{found.number}" if found.detected else f"{found.number} all voiced,"
 
 
 def _texts(outcomes: Sequence[Outcome]) -> Iterator[str]:

@@ -15,9 +15,19 @@ class KeptError(RehearseError):
 
 
 @dataclass(frozen=True)
+class Place:
+    """One block to be heard. detected: whether a voice must be detected in it."""
+
+    kind: str
+    number: int
+    detected: bool = True
+
+
+@dataclass(frozen=True)
 class Outcome:
     """One block of a kind, heard twice: in practice of a procedure, and in a drill.
 
+    detected: whether a voice had to be detected; else all sound was taken for one.
     begun: utterances that began; ghosts: those that were refused; heard: the texts of the others.
     credited, critical, commands: ids of steps credited at any moment, the critical ones and the
         commands among them. blamed: steps called wrong, and forbidden actions warned of.
@@ -31,6 +41,7 @@ class Outcome:
     seconds: float
     procedure: str
     drill: str
+    detected: bool
     begun: int
     ghosts: int
     heard: tuple[str, ...] = ()
@@ -42,6 +53,11 @@ class Outcome:
     shouts: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
 
+    @property
+    def place(self) -> Place:
+        """Which block it was."""
+        return Place(self.kind, self.number, self.detected)
+
 
 _LISTS = frozenset(field.name for field in fields(Outcome) if "tuple" in str(field.type))
 
@@ -52,11 +68,27 @@ def kept(paths: Iterable[Path]) -> list[Outcome]:
     Raises:
         KeptError: a file cannot be read, or holds something else.
     """
-    found: dict[tuple[str, int], Outcome] = {}
-    for path in paths:
-        for outcome in _read(path):
-            found[outcome.kind, outcome.number] = outcome
+    found = {outcome.place: outcome for path in paths for outcome in _read(path)}
     return list(found.values())
+
+
+def begun(path: Path) -> list[Outcome]:
+    """The outcomes of a file that more will be added to; it is made when it is not there.
+
+    A last line that was broken off is taken out of it.
+
+    Raises:
+        KeptError: it cannot be used, or holds something else.
+    """
+    try:
+        path.touch()
+        found = _read(path)
+        text = path.read_text("utf-8")
+        if not text.endswith("\n"):
+            path.write_text(text[: text.rfind("\n") + 1], "utf-8")
+    except OSError as error:
+        raise KeptError(f"{path}: cannot be used ({error.strerror}); name another file") from None
+    return found
 
 
 def _read(path: Path) -> list[Outcome]:
@@ -86,17 +118,3 @@ def add(path: Path, outcome: Outcome) -> None:
             file.write(json.dumps(asdict(outcome), ensure_ascii=False) + "\n")
     except OSError as error:
         raise KeptError(f"{path}: cannot be written ({error.strerror}); name another") from None
-
-
-def mended(path: Path) -> None:
-    """Takes a line that was broken off from the end of a file, so that more can be added.
-
-    Raises:
-        KeptError: the file cannot be changed.
-    """
-    try:
-        text = path.read_text("utf-8")
-        if text and not text.endswith("\n"):
-            path.write_text(text[: text.rfind("\n") + 1], "utf-8")
-    except (OSError, ValueError) as error:
-        raise KeptError(f"{path}: cannot be changed ({error}); name another file") from None
