@@ -135,6 +135,8 @@ class Repairer:
         if old == new or (old and new and self._same(" ".join(old), " ".join(new))):
             return
         repair = replace(repair, allowance=self._allowance(reading, repair, old, new))
+        if not repair.allowance and self._settled(reading, repair):
+            return
         made = (*reading.words[: repair.first], *new, *reading.words[repair.end :])
         known = found.get(made)
         if known is None or known.allowance < repair.allowance:
@@ -159,6 +161,15 @@ class Repairer:
             inflected = len(old) == len(new) and all(map(_inflected, old, new))
             return self._thresholds.inflected if inflected else 0.0
         return repair.allowance
+
+    def _settled(self, reading: _Reading, repair: Repair) -> bool:
+        """Whether the words to be swapped, or those around a gap, were read too surely to ask."""
+        first, end = (
+            (repair.first, repair.end)
+            if repair.count
+            else (max(0, repair.first - 1), repair.first + 1)
+        )
+        return min(reading.confidence[first:end]) >= self._thresholds.settled
 
     def _sounds_the_same(self, old: Sequence[str], new: Sequence[str]) -> bool:
         alike = self._language.lexicon.sound_alike

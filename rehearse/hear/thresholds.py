@@ -23,6 +23,8 @@ class Thresholds:
         0 to 6.5 nats.
     alike: least likeness of letters, 0..1, for an allowance of expected wordings.
     sure: the reading's words are kept, whatever was expected, from this confidence on.
+    settled: what would be taken only if it fitted better is not even asked of the sound from this
+        confidence on. Of 784 such swaps none fitted better; the nearest was behind by 2.4.
     vocabulary, vocabulary_alike, vocabulary_sure: the same for single words of the procedure
         outside its wordings: 49 swaps came nearer, none went away.
     inflected: allowance for another ending of a word that decides something (arm, armed).
@@ -41,6 +43,7 @@ class Thresholds:
     homophone: float = 8.0
     alike: float = 0.25
     sure: float = 0.9
+    settled: float = 0.6
     vocabulary: float = 3.0
     vocabulary_alike: float = 0.75
     vocabulary_sure: float = 0.3
