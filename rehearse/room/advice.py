@@ -53,7 +53,10 @@ def setting(profile: Profile) -> str:
         )
     if profile.echo.at_most is None:
         return "Leave --headset out: whether the microphone hears the tool's own voice is unknown."
-    return "Add --headset: the microphone does not hear the tool, so it may hear you all the time."
+    return (
+        "Add --headset while you wear headphones: the microphone does not hear the tool, so it may "
+        "hear you all the time."
+    )
 
 
 def _cut_off(profile: Profile) -> Iterator[Advice]:

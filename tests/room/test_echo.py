@@ -105,7 +105,8 @@ def _elsewhere(noise: Noise, sentence: Sentence, kind: str, seconds: float) -> S
             return noise(seconds, -40.0)
         case "hum":
             lines = [np.sin(2 * np.pi * 120 * k * at + k) for k in range(1, 20)]
-            return noise(seconds, -60.0) + (0.01 * np.sum(lines, axis=0)).astype(np.float32)
+            hum = (0.01 * np.sum(lines, axis=0)).astype(np.float32)
+            return np.asarray(noise(seconds, -60.0) + hum)
         case "nothing":
             return np.zeros(at.size, np.float32)
         case _:
