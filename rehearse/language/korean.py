@@ -31,6 +31,8 @@ class Korean:
 
     code = "ko"
     read_by_models = False
+    joins_words = True
+    freely_heard = False
     denies_behind = True
 
     def __init__(self, additions: Additions = NONE) -> None:

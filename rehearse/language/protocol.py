@@ -38,6 +38,16 @@ class Language(Protocol):
         ...
 
     @property
+    def joins_words(self) -> bool:
+        """Whether small words are written on to others, as Korean's particles are to nouns."""
+        ...
+
+    @property
+    def freely_heard(self) -> bool:
+        """Whether speech is heard well without a closed list of what may be said."""
+        ...
+
+    @property
     def denies_behind(self) -> bool:
         """Whether a denial stands behind what it denies, at the end of the clause."""
         ...

@@ -6,14 +6,18 @@ from dataclasses import dataclass
 
 from rehearse.book.model import Procedure
 from rehearse.coach.requests import phrases
+from rehearse.errors import ModelError
 from rehearse.hear.expectation import expect
+from rehearse.hear.paired import Paired
 from rehearse.hear.recogniser import Expectation, Recogniser
+from rehearse.hear.vosk import Vosk
 from rehearse.hear.whisper import Whisper
 from rehearse.judge.assess import Assessor
 from rehearse.judge.meaning import Readers
 from rehearse.language import Language, load
 from rehearse.weights.step_judge import StepJudge
-from rehearse.weights.store import verified
+from rehearse.weights.store import present, verified
+from rehearse.weights.vosk_models import find_model
 
 SPEECH_MODEL = "whisper-base-int8"
 
@@ -48,5 +52,29 @@ def load_engine(language: str) -> Engine:
 
     Raises:
         ModelError: one is missing or altered, or the speech model does not know the language.
+        RehearseError: the language is not built in.
     """
-    return Engine(Whisper(verified(SPEECH_MODEL), language), load_readers())
+    return Engine(load_recogniser(language), load_readers())
+
+
+def load_recogniser(language: str) -> Recogniser:
+    """What hears a language: Whisper, with a Vosk model for live text where a user added one.
+
+    Where Whisper is missing, or does not hear the language well, the Vosk model judges alone.
+
+    Raises:
+        ModelError: a model is altered or unusable, or there is none for the language.
+    """
+    place = find_model(language)
+    if place is None:
+        return Whisper(verified(SPEECH_MODEL), language)
+    quick = Vosk(place, language)
+    judges = quick.model.filler is not None  # without it, noise would be one of the listed texts
+    if judges and not load(language).freely_heard:
+        return quick
+    try:
+        return Paired(Whisper(verified(SPEECH_MODEL), language), quick)
+    except ModelError:
+        if judges and not present(SPEECH_MODEL):
+            return quick
+        raise

@@ -53,6 +53,11 @@ def verified(name: str, folder: Path | None = None) -> Path:
     return place
 
 
+def present(name: str) -> bool:
+    """Whether the folder of a model is there at all, whatever is in it."""
+    return (models_folder() / name).is_dir()
+
+
 def _check(path: Path, wanted: str) -> None:
     try:
         with path.open("rb") as stream:
