@@ -14,7 +14,7 @@ from rehearse.events import Ghost, Heard, SlotCheck, Word
 from rehearse.hear.commanded import Commanded
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.level import active_level
-from rehearse.hear.loops import without_loops
+from rehearse.hear.loops import first_confidence, without_loops
 from rehearse.hear.recogniser import ClosedList, Expectation, Recogniser, Sound, Transcript
 from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
@@ -87,7 +87,8 @@ class Confirmer:
         words = self._repaired(sound, words)
         words, checks = self._flip_tested(sound, words)
         final = self._recogniser.align(sound, " ".join(words))
-        if not borne_out and not self._supported(sound, final, read):
+        looped = first_confidence(final.words) < self._thresholds.repeated
+        if not borne_out and (looped or not self._supported(sound, final, read)):
             why = "The sound does not bear the words out."
             return Ghost(segment.start, segment.end, final.text, why)
         return self._heard(segment, readings, final, checks)

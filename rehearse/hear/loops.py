@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from statistics import fmean
+
+from rehearse.events import Word
 from rehearse.hear.scoring import plain_words
 
 _FASTEST = 6.0  # words a second nobody exceeds
@@ -20,6 +24,21 @@ def without_loops(words: tuple[str, ...], seconds: float) -> tuple[str, ...]:
         first, size = repeated
         words = words[:first] + words[first + size :]
     return words
+
+
+def first_confidence(words: Sequence[Word]) -> float:
+    """Mean confidence of the first block where the words are nothing but one block repeated.
+
+    1 for other words. Once a decoder repeats itself it is sure of what comes next, whatever the
+    sound is: only the first block tells what the sound holds.
+    """
+    heard = [word for printed in words for word in plain_words(printed.text)]
+    if len(heard) != len(words):
+        return 1.0
+    for size in range(1, len(heard) // 2 + 1):
+        if all(word == heard[at % size] for at, word in enumerate(heard)):
+            return fmean(word.confidence for word in words[:size])
+    return 1.0
 
 
 def _repeated_block(words: tuple[str, ...]) -> tuple[int, int] | None:

@@ -160,6 +160,20 @@ def test_a_loop_is_not_heard(confirm: Confirm) -> None:
     assert heard.text.split().count("strap") == 1
 
 
+@pytest.mark.parametrize(("confidence", "kind"), [(0.25, Ghost), (0.6, Heard)])
+def test_a_repetition_that_begins_unsurely_is_a_ghost(
+    confidence: float,
+    kind: type,
+    expectation: Expectation,
+    language: Language,
+    telling: Callable[..., Recogniser],
+) -> None:
+    """Sobs that are read as "Go, go, go!" would be heard, or a command shouted twice would not."""
+    recogniser = telling(["Go, go, go!"], {"Go, go, go!": 10.0}, confidence=confidence)
+    segment = Segment(np.zeros(2 * RATE, np.float32), 9.75, 10.0, 11.5, 0.0)
+    assert isinstance(Confirmer(recogniser, expectation, language).confirm(segment), kind)
+
+
 def test_other_readings_are_kept_as_alternatives(confirm: Confirm) -> None:
     """What else the sound could be is there for the reader of the log."""
     heard = _heard(confirm([ARMED, "or two left armed"], {ARMED: 30.0}))

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rehearse.hear.loops import without_loops
+from rehearse.events import Word
+from rehearse.hear.loops import first_confidence, without_loops
 from rehearse.hear.scoring import plain, plain_words, printed_words, signs_spoken
 
 
@@ -47,6 +48,28 @@ def test_a_command_shouted_again_and_again_is_kept() -> None:
     """Repetitions that fit into the time were really said."""
     words = tuple("belts off bags down".split()) * 3
     assert without_loops(words, 6.0) == words
+
+
+def _words(text: str, *confidence: float) -> list[Word]:
+    return [
+        Word(word, at, at + 1.0, sure)
+        for at, (word, sure) in enumerate(zip(text.split(), confidence, strict=True))
+    ]
+
+
+def test_only_the_first_saying_tells_how_sure_a_repetition_is() -> None:
+    """A decoder that repeats itself is sure of its own words, and sobs would pass for a shout."""
+    assert first_confidence(_words("Go, go, go!", 0.2, 0.9, 0.9)) == pytest.approx(0.2)
+    assert first_confidence(_words("Keep going! Keep going", 0.4, 0.8, 1.0, 1.0)) == pytest.approx(
+        0.6
+    )
+
+
+def test_what_is_more_than_a_repetition_is_left_alone() -> None:
+    """A sentence that begins with a repeated word would be taken for a decoder's loop."""
+    assert first_confidence(_words("No, no, the drum", 0.1, 0.1, 0.9, 0.9)) == 1.0
+    assert first_confidence(_words("Stop.", 0.1)) == 1.0
+    assert first_confidence([]) == 1.0
 
 
 def test_many_different_words_are_no_loop() -> None:
