@@ -149,7 +149,12 @@ class English:
         flips: list[Flip] = []
         for contrast in self.lexicon.contrasts:
             match = max(
-                (form for form in contrast.phrases if forms[at : at + len(form)] == form),
+                (
+                    form
+                    for form in contrast.phrases
+                    if forms[at : at + len(form)] == form
+                    and contrast.counts(form, forms[at + len(form) :])
+                ),
                 key=len,
                 default=None,
             )

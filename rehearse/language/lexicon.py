@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib import resources
 from typing import Any
@@ -31,6 +31,8 @@ class Contrast:
     rows: each row says the same with every value in turn (same order as `values`).
     also: further phrases for a value, beyond the rows.
     near: nouns of which one must stand in the sentence; empty when the words always count.
+    followed: for a phrase that counts only at the end of its clause, the words that may follow it:
+        "push it in and ..." is the opposite of "out", "in the locker" is not.
     named: a saying must name the set when the step does: leaving it out is never fair.
     """
 
@@ -40,6 +42,7 @@ class Contrast:
     also: Mapping[str, tuple[Form, ...]]
     near: frozenset[str]
     named: bool = False
+    followed: Mapping[Form, frozenset[str]] = field(default_factory=dict)
 
     @cached_property
     def phrases(self) -> Mapping[Form, str]:
@@ -52,6 +55,10 @@ class Contrast:
             for form in forms:
                 found.setdefault(form, value)
         return found
+
+    def counts(self, form: Form, behind: Form) -> bool:
+        """Whether the phrase says its value before the words that stand behind it."""
+        return not behind or form not in self.followed or behind[0] in self.followed[form]
 
     def flipped(self, form: Form, value: str) -> tuple[Form, ...]:
         """The phrases that say each other value in the place of `form`."""
@@ -164,6 +171,9 @@ def _contrast(row: Mapping[str, Any]) -> Contrast:
             for value, forms in row.get("also", {}).items()
         },
         near=frozenset(row.get("near", ())),
+        followed={
+            form(phrase): frozenset(words) for phrase, words in row.get("followed", {}).items()
+        },
     )
 
 

@@ -134,3 +134,30 @@ def test_a_flip_keeps_the_stop(sentence: str) -> None:
     last = [f for f in ENGLISH.flips(words) if f.first + f.count == len(words) and f.replacement]
     assert any(f.replacement == "armed" for f in last)
     assert all(flipped(words, f).endswith("!") for f in last)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "opposite"),
+    [
+        ("Push the toggle in", "Push the toggle out"),
+        ("Push the toggle in and hold it", "Push the toggle out and hold it"),
+        ("The lamp lights when armed", "The lamp out when armed"),
+    ],
+)
+def test_a_word_at_the_end_of_its_clause_has_an_opposite(sentence: str, opposite: str) -> None:
+    """What says a direction or a state there can be confused with its opposite."""
+    assert opposite in ENGLISH.contrasts(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "In severe turbulence sit down in the nearest seat",
+        "Gas extinguishers are in the locker",
+        "The emergency lights last for twelve minutes",
+    ],
+)
+def test_the_same_word_before_a_noun_or_as_one_has_none(sentence: str) -> None:
+    """Nobody says "out severe turbulence": no sound is asked for it, no check wastes a trial."""
+    made = ENGLISH.contrasts(sentence)
+    assert not any(" out " in f" {text} ".lower() for text in made)
