@@ -14,7 +14,7 @@ from enum import Enum, StrEnum
 
 from rehearse.book.model import Procedure
 from rehearse.coach.actions import Action, Finish, Purpose, Say, StopListening, Tick
-from rehearse.coach.requests import Request, request, wordings_of
+from rehearse.coach.requests import Request, requested, wordings_of
 from rehearse.events import Aside, Ended, Event, Heard, Instructed, Requested, Stated
 from rehearse.judge.verdict import Result, Verdict
 from rehearse.safety import SPOKEN_NOTICE
@@ -88,8 +88,8 @@ class OralCheck:
         if any(_within(heard.start, pause) for pause in self.pauses):
             return Aside(heard.start, heard.end, "pause")
         procedure = self.procedure
-        asked = request(heard.text, wordings_of(procedure), procedure.language)
-        return heard if asked is None else Requested(heard.end, asked.value, heard.text)
+        found = requested(heard, wordings_of(procedure), procedure.language)
+        return heard if found is None else Requested(heard.end, found.value, heard.text)
 
     def step(
         self, _now: float, event: Event | Tick, _result: Result

@@ -23,7 +23,7 @@ from rehearse.coach.guidance import Spoken, correction, help_after, question
 from rehearse.coach.pace import ALL_SAID_AFTER, CORRECT_AFTER, WORDS_PER_MINUTE, Level, pace
 from rehearse.coach.phrasebook import phrasebook
 from rehearse.coach.progress import all_said, at_the_end
-from rehearse.coach.requests import Request, request, wordings_of
+from rehearse.coach.requests import Request, requested, wordings_of
 from rehearse.coach.run import Run
 from rehearse.coach.situation import Situation
 from rehearse.coach.wording import sentence
@@ -68,8 +68,8 @@ class Coach:
 
     def read(self, heard: Heard) -> Heard | Requested:
         """The utterance, as a request when it is one. The judge must not be given a request."""
-        asked = request(heard.text, wordings_of(self.procedure), self.procedure.language)
-        return heard if asked is None else Requested(heard.end, asked.value, heard.text)
+        found = requested(heard, wordings_of(self.procedure), self.procedure.language)
+        return heard if found is None else Requested(heard.end, found.value, heard.text)
 
     def step(
         self, now: float, event: Event | Tick, result: Result

@@ -14,8 +14,14 @@ from functools import lru_cache
 
 from rehearse.book.model import Procedure
 from rehearse.coach.phrasebook import RequestWords, phrasebook
+from rehearse.events import Heard
 
 Words = tuple[str, ...]
+
+# Least mean support of a request, nats a token. Four natural voices saying nine short requests
+# (clean, at 10 and 5 dB): of 49 that were read as requests three had less, -1.04 to -0.45, all of
+# them garbles mended into one; the others had 0.89 or more.
+BORNE_OUT = 0.5
 
 
 class Request(StrEnum):
@@ -66,6 +72,13 @@ def request(text: str, wordings: Iterable[str] = (), language: str = "en") -> Re
             if core in family.phrases:
                 return None if _within_any(core, wordings, spoken) else family.request
     return None
+
+
+def requested(heard: Heard, wordings: Iterable[str] = (), language: str = "en") -> Request | None:
+    """The request that was heard, or None; what the sound does not bear out is never obeyed."""
+    if heard.support is not None and heard.support < BORNE_OUT:
+        return None
+    return request(heard.text, wordings, language)
 
 
 def _cores(said: Words, spoken: RequestWords) -> Iterable[Words]:

@@ -8,7 +8,7 @@ from enum import Enum
 
 from rehearse.coach.actions import Action, Finish, Hush, Purpose, Say, StopListening, Tick
 from rehearse.coach.floor import Floor
-from rehearse.coach.requests import Request, request
+from rehearse.coach.requests import Request, requested
 from rehearse.events import Ended, Event, Heard, Requested, SpeechStarted
 from rehearse.judge.verdict import Result
 from rehearse.register.model import Register
@@ -73,8 +73,8 @@ class Drill:
         words = phrasing(self.register.language).words("next")
         if heard.text.lower().strip(" .,!?") in words:
             return Requested(heard.end, Request.DONE.value, heard.text)
-        asked = request(heard.text, parts, self.register.language)
-        return heard if asked is None else Requested(heard.end, asked.value, heard.text)
+        found = requested(heard, parts, self.register.language)
+        return heard if found is None else Requested(heard.end, found.value, heard.text)
 
     @property
     def asking(self) -> bool:

@@ -12,7 +12,15 @@ from hypothesis import strategies as st
 from rehearse.book.model import Procedure
 from rehearse.book.shelf import files
 from rehearse.coach.phrasebook import phrasebook
-from rehearse.coach.requests import Request, phrases, request, teachable, wordings_of
+from rehearse.coach.requests import (
+    Request,
+    phrases,
+    request,
+    requested,
+    teachable,
+    wordings_of,
+)
+from rehearse.events import Heard
 
 _BOOK = Path(__file__).parents[2] / "procedures"
 
@@ -144,3 +152,14 @@ def test_teaches_what_the_procedure_leaves_free(procedure: Procedure) -> None:
     wordings = wordings_of(procedure)
     meant = [request(phrase, wordings) for phrase in teachable(procedure)]
     assert meant == [asked for asked in Request if asked is not Request.HELP]
+
+
+@pytest.mark.parametrize(
+    ("support", "found"), [(2.0, Request.STOP), (None, Request.STOP), (-0.4, None)]
+)
+def test_what_the_sound_does_not_bear_out_is_not_obeyed(
+    support: float | None, found: Request | None
+) -> None:
+    """A garble that was mended into a request would end the practice."""
+    assert requested(Heard(0.0, 1.0, "Stop the practice.", support=support)) is found
+    assert requested(Heard(0.0, 1.0, "Pull the pin.", support=2.0)) is None
