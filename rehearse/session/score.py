@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from rehearse.book.model import Procedure
-from rehearse.coach.requests import Request, request, wordings_of
+from rehearse.coach.requests import Request, requested, wordings_of
 from rehearse.events import Ended, Event, Ghost, Heard, Requested, Restarted
 from rehearse.hear.listener import listen
 from rehearse.hear.recogniser import Sound
@@ -129,9 +129,11 @@ def _with_requests(events: Iterable[Event], procedure: Procedure) -> Iterator[Ev
     wordings = wordings_of(procedure)
     for event in events:
         match event:
-            case Heard(end=end, text=text) if asked := request(text, wordings, procedure.language):
-                yield Requested(end, asked.value, text)
-                if asked is Request.OVER:
+            case Heard(end=end, text=text) if found := requested(
+                event, wordings, procedure.language
+            ):
+                yield Requested(end, found.value, text)
+                if found is Request.OVER:
                     yield Restarted(end)
             case _:
                 yield event
