@@ -105,10 +105,10 @@ def _bench_ghosts(options: argparse.Namespace) -> int:
 
 
 def _measure(kinds: Sequence[Kind], options: argparse.Namespace) -> int:
-    from rehearse.bench.ghosts.ground import ground, places
+    from rehearse.bench.ghosts.ground import check, places
     from rehearse.bench.ghosts.measuring import measured
 
-    ground(options.clips, kinds)  # what is missing is told before anything is heard
+    check(options.clips, kinds, options.minutes)
     wanted = places(kinds, options.minutes, detected=not options.all_voiced)
     outcomes = []
     with waiting("loading the models") as told:

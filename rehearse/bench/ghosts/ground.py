@@ -72,6 +72,27 @@ def prompts(minutes: float) -> list[str]:
     ]
 
 
+def check(folders: Sequence[Path], kinds: Sequence[Kind], minutes: float) -> None:
+    """Whether every clip is there that so many minutes need: better told now than in an hour.
+
+    Raises:
+        SoundError: one is missing, or a folder cannot be used.
+    """
+    voices = ground(folders, kinds).cast
+    others = voices.others if any(kind.others for kind in kinds) else ()
+    needed = [path for voice in others for text, path in voice.paths.items() if text in everyday()]
+    if voices.own is not None and any(kind.own for kind in kinds):
+        for text in prompts(minutes):
+            if text not in voices.own.paths:
+                raise SoundError(
+                    f"the tool's own voice has not said {text!r}; say it with --speak FOLDER"
+                )
+            needed.append(voices.own.paths[text])
+    for path in needed:
+        if not path.is_file():
+            raise SoundError(f"{path}: there is no such clip; take its line out or say it anew")
+
+
 def write(
     folder: Path, kinds: Sequence[Kind], minutes: float, clips: Sequence[Path]
 ) -> Iterator[Path]:
