@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import soundfile
@@ -47,12 +48,20 @@ def ground(folders: Sequence[Path], kinds: Sequence[Kind] = ()) -> Ground:
     Raises:
         RehearseError: a folder cannot be used, or lacks what a kind needs.
     """
-    procedures = tuple(p for p in shelf.all_procedures() if p.language == LANGUAGE)
-    drills = tuple(drill for drill in drill_stock().drills if drill.language == LANGUAGE)
     voices = cast(folders, everyday())
     if lacks := missing(kinds, voices):
         raise SoundError(f"{lacks}; give a folder that has it with --clips, or make one: --speak")
-    return Ground(procedures, drills, voices)
+    return Ground(_procedures(), _drills(), voices)
+
+
+@cache
+def _procedures() -> tuple[Procedure, ...]:
+    return tuple(p for p in shelf.all_procedures() if p.language == LANGUAGE)
+
+
+@cache
+def _drills() -> tuple[Drill, ...]:
+    return tuple(drill for drill in drill_stock().drills if drill.language == LANGUAGE)
 
 
 def places(kinds: Sequence[Kind], minutes: float, *, detected: bool = True) -> list[Place]:
@@ -64,7 +73,7 @@ def places(kinds: Sequence[Kind], minutes: float, *, detected: bool = True) -> l
 def prompts(minutes: float) -> list[str]:
     """All that the tool's own voice says in so many minutes."""
     kind = next(kind for kind in KINDS.values() if kind.own)
-    procedures = ground(()).procedures
+    procedures = _procedures()
     return [
         text
         for place in places([kind], minutes)
