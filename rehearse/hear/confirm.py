@@ -88,17 +88,10 @@ class Confirmer:
         words, checks = self._flip_tested(sound, words)
         final = self._recogniser.align(sound, " ".join(words))
         looped = first_confidence(final.words) < self._thresholds.repeated
-        if not borne_out and (looped or not self._supported(sound, final, read)):
+        if not borne_out and (looped or final.score < self._thresholds.supported):
             why = "The sound does not bear the words out."
             return Ghost(segment.start, segment.end, final.text, why)
         return self._heard(segment, readings, final, checks)
-
-    def _supported(self, sound: Sound, final: Transcript, read: Words) -> bool:
-        """Whether anybody spoke: the mended text may fit a little worse than what was read."""
-        least = self._thresholds.supported
-        return final.score >= least or (
-            self._recogniser.align(sound, " ".join(read)).score >= least
-        )
 
     def _heard(
         self,
