@@ -25,10 +25,11 @@ WARNINGS = {
     "sealed": "a sealed text that changed without a new revision number",
     "steps-alike": "two steps with almost the same words",
     "steps-opposite": "two steps that differ in one word or number",
+    "unheard": "words that the speech model of the language does not know",
 }
 
 JUDGED = frozenset({"judged-alike", "judged-missed", "never-credited", "never-unseen"})
 """Those that only the judge can tell."""
 
-HEARD = frozenset({"misheard"})
+HEARD = frozenset({"misheard", "unheard"})
 """Those that only the recogniser can tell."""

@@ -16,6 +16,7 @@ from rehearse.cli import (
     doctor,
     drill,
     machine,
+    models,
     people,
     plan,
     practise,
@@ -40,6 +41,7 @@ FAMILIES = (
     people,
     records,
     doctor,
+    models,
     machine,
 )
 

@@ -108,7 +108,8 @@ def _listened() -> Asked:
     ears = cache(Ears)
 
     def hear_all(procedure: Procedure) -> Iterable[Advice]:
-        return [each for found in ears().listened(procedure) for each in misheard(found)]
+        heard = [each for found in ears().listened(procedure) for each in misheard(found)]
+        return [*ears().unheard(procedure), *heard]
 
     return hear_all
 

@@ -9,17 +9,21 @@ from functools import cache
 from pathlib import Path
 
 from rehearse.authoring.heard import Hear, Listened, listened, misheard
+from rehearse.authoring.unheard import unheard_advice
 from rehearse.authoring.voices import SpeakingVoice, voices_for
 from rehearse.book import reader
+from rehearse.book.advice import Advice
 from rehearse.book.faults import shown
 from rehearse.book.model import Procedure
 from rehearse.cli.common import NOT_PASSED, PASSED, say
 from rehearse.events import Heard
 from rehearse.hear.listener import listen
 from rehearse.hear.recording import Recording
+from rehearse.hear.vosk import Vosk
 from rehearse.safety import NOTICE
 from rehearse.screen import waiting
 from rehearse.session.engine import Engine, load_engine
+from rehearse.weights.vosk_models import find_model
 
 
 def listen_(options: argparse.Namespace) -> int:
@@ -46,6 +50,15 @@ class Ears:
 
     def __init__(self) -> None:
         self._engine = cache(load_engine)
+        self._vosk = cache(Vosk)
+
+    def unheard(self, procedure: Procedure) -> list[Advice]:
+        """Advice on words that a model of the language, if one was added, does not know."""
+        place = find_model(procedure.language)
+        if place is None:
+            return []
+        vocabulary = self._vosk(place, procedure.language).vocabulary
+        return list(unheard_advice(procedure, vocabulary.lacking))
 
     def listened(self, procedure: Procedure) -> Iterator[Listened]:
         """Each step as several voices say it. Raises VoiceError when there is no voice."""

@@ -104,6 +104,8 @@ def _practise(options: argparse.Namespace) -> int:
     procedure = shelf.find(options.procedure)
     with waiting("loading the models"):
         engine = load_engine(procedure.language)
+    if unheard := engine.unheard(procedure):
+        complain(unheard)
     level = Level.QUIET if options.silent_until_end else Level(options.level)
     choices = Choices(
         level=level,
@@ -135,6 +137,8 @@ def _score(options: argparse.Namespace) -> int:
             shelf.find(options.procedure) if options.procedure else None,
             with_sound="audio" in kinds,
         )
+        if judging.unheard:
+            complain(judging.unheard)
         status = PASSED
         for kind, path in options.inputs:
             told(f"judging {path}")

@@ -25,6 +25,7 @@ from rehearse.room.advice import advice
 from rehearse.room.telling import line
 from rehearse.session.probes import LIBRARIES, Probes, Room, SystemLibrary, listen
 from rehearse.weights.store import known_models
+from rehearse.weights.vosk_models import Added
 
 LISTEN_SECONDS = 1.5
 _FRAME = RATE * 30 // 1000
@@ -34,6 +35,7 @@ _DIGITAL_SILENCE = -90.0  # dB re full scale: under the last bit of 16-bit sound
 _NOTHING = -200.0  # dB: stands for no sound at all
 _LOUD_ROOM = -40.0  # a raised voice at arm's length is near -25: this leaves 15 dB for words
 _ROOMY = 1_000_000_000  # bytes: eight hours of sound kept as FLAC
+_NAMED = 6  # unknown words that are named in a sentence
 _CRAMPED = 50_000_000  # bytes: half an hour of it
 # In place of mends that send a person here.
 _MENDS = {
@@ -96,6 +98,8 @@ def _looks(ask: Probes) -> Iterable[tuple[str, Callable[[], Finding]]]:
         yield library.package, partial(_look_for_library, ask, library)
     for model in known_models():
         yield model, partial(_look_at_model, ask, model)
+    for added in ask.added():
+        yield added.folder.name, partial(_look_at_added, ask, added)
     yield "microphone", lambda: about_sound(tuple(ask.listen(LISTEN_SECONDS)))
     yield "loudspeaker", lambda: about_loudspeaker(ask.find_loudspeaker())
     yield "room", lambda: about_room(ask.find_room(), datetime.now(UTC))
@@ -110,6 +114,10 @@ def _look_for_library(ask: Probes, library: SystemLibrary) -> Finding:
 
 def _look_at_model(ask: Probes, model: str) -> Finding:
     return about_model(model, ask.verified(model))
+
+
+def _look_at_added(ask: Probes, added: Added) -> Finding:
+    return about_added(added, ask.words_lacking(added) if added.usable else ())
 
 
 def about_python(version: tuple[int, int, int]) -> Finding:
@@ -137,6 +145,28 @@ def about_library(library: SystemLibrary, present: bool) -> Finding:
 def about_model(name: str, place: Path) -> Finding:
     """A model whose files have all been hashed."""
     return Finding(name, State.GOOD, f"complete and unaltered in {place}")
+
+
+def about_added(added: Added, lacking: tuple[str, ...]) -> Finding:
+    """A Vosk model that a user added, and the words of procedures that it does not know."""
+    name = added.folder.name
+    if not added.usable:
+        fault = (
+            f"lacks {', '.join(added.lacking)}" if added.lacking else "its name tells no language"
+        )
+        mend = "unpack it there again, as a folder named like vosk-en, or remove it"
+        return Finding(name, State.ATTENTION, f"{fault}; it is not used", mend)
+    sentence = f"hears '{added.language}', in {added.folder}"
+    if not lacking:
+        return Finding(name, State.GOOD, sentence)
+    some = ", ".join(lacking[:_NAMED])
+    more = f" and {len(lacking) - _NAMED} more" if len(lacking) > _NAMED else ""
+    return Finding(
+        name,
+        State.ATTENTION,
+        f"{sentence}; does not know {some}{more}",
+        "use other words in the procedures; 'rehearse models words' names the steps",
+    )
 
 
 def about_sound(chunks: tuple[Chunk, ...]) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rehearse.authoring.unheard import unheard_line
 from rehearse.book.model import Procedure
 from rehearse.coach.requests import phrases
 from rehearse.errors import ModelError
@@ -32,6 +33,12 @@ class Engine:
     def expectation(self, procedure: Procedure) -> Expectation:
         """What the recogniser should expect of a trainee who says this procedure."""
         return expect(procedure, self.language_of(procedure), phrases(procedure.language))
+
+    def unheard(self, procedure: Procedure) -> str:
+        """A line on words of the procedure that cannot be heard; "" when all can."""
+        if not isinstance(self.recogniser, Vosk):
+            return ""
+        return unheard_line(procedure, self.recogniser.vocabulary.lacking)
 
     def language_of(self, procedure: Procedure) -> Language:
         """The language with the operator's own words for this procedure."""

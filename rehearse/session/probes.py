@@ -15,10 +15,12 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
+from rehearse.book.shelf import stock
 from rehearse.errors import SoundError
 from rehearse.hear.microphone import Microphone
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.source import Chunk
+from rehearse.hear.vosk import Vosk
 from rehearse.measured import Measured
 from rehearse.record.place import takes_folder
 from rehearse.room.values import Profile
@@ -27,6 +29,7 @@ from rehearse.session.profiles import Device
 from rehearse.speak.cache import Cache
 from rehearse.speak.voice import Voice
 from rehearse.weights.store import verified
+from rehearse.weights.vosk_models import Added, added_models
 
 PATIENCE_SECONDS = 20.0  # a probe that takes longer will not answer
 
@@ -120,6 +123,23 @@ class Room:
     latency: Measured | None = None
 
 
+def words_lacking(model: Added) -> tuple[str, ...]:
+    """Words of the procedures that are found which an added model does not know.
+
+    Raises:
+        ModelError: the model cannot be loaded.
+    """
+    vocabulary = Vosk(model.folder, model.language).vocabulary
+    texts = (
+        text
+        for procedure in stock().procedures
+        if procedure.language == model.language
+        for step in procedure.steps
+        for text in (*step.wordings, *step.never)
+    )
+    return tuple(dict.fromkeys(word for text in texts for word in vocabulary.lacking(text)))
+
+
 @dataclass(frozen=True)
 class Probes:
     """How to ask the machine; each may raise a RehearseError, which becomes its finding."""
@@ -127,6 +147,8 @@ class Probes:
     python: tuple[int, int, int] = field(default=sys.version_info[:3])
     loads: Callable[[SystemLibrary], bool] = loads
     verified: Callable[[str], Path] = verified
+    added: Callable[[], Iterable[Added]] = added_models
+    words_lacking: Callable[[Added], tuple[str, ...]] = words_lacking
     listen: Callable[[float], Iterable[Chunk]] = listen
     find_loudspeaker: Callable[[], str] = find_loudspeaker
     find_room: Callable[[], Room] = find_room

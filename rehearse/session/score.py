@@ -43,6 +43,7 @@ class Scorer:
         heard = procedure.language if procedure and with_sound else ""
         self._engine = load_engine(heard) if heard else None
         self._readers = self._engine.readers if self._engine else load_readers()
+        self.unheard = self._engine.unheard(procedure) if self._engine and procedure else ""
         self._pages: set[Path] = set()  # those written by now, none of which may be lost
 
     def report(self, kind: Kind, path: Path, progress: Progress = lambda _seconds: None) -> Report:

@@ -12,7 +12,7 @@ from rehearse.bench.shouting import CALM, Clip, Floats, cabin_noise
 from rehearse.errors import SoundError
 from rehearse.hear.recogniser import RATE, Sound
 
-LEVEL = -32.0  # dB over full scale of a calm voice at a microphone
+LEVEL = -28.0  # dB over full scale of a calm voice at a microphone
 BEFORE, AFTER = 0.5, 0.8  # seconds around the speech
 _HISS = -78.0  # dB over full scale: no microphone is silent
 _SHOUT = 20.0  # dB over the calm voice
@@ -47,7 +47,7 @@ def _echo(voice: Floats, _seed: int) -> Floats:
 
 def _headset(voice: Floats, _seed: int) -> Floats:
     narrow = signals.band(_around(voice), *_HEADSET)
-    return signals.compressed(narrow, _PRESSED, 10 ** (LEVEL / 10))
+    return _as_much(voice, signals.compressed(narrow, _PRESSED, 10 ** (LEVEL / 10)))
 
 
 def _shouted(voice: Floats, _seed: int) -> Floats:

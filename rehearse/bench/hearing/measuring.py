@@ -89,6 +89,8 @@ def measure(units: Sequence[Unit], workers: int, keep: Path | None) -> Iterator[
     Raises:
         RehearseError: a voice cannot speak, a model or the file cannot be used, or a process ended.
     """
+    if keep is not None:
+        rows.add(keep, ())  # a file that cannot be written is told before anything is heard
     spawning = multiprocessing.get_context("spawn")
     with _one_thread(), ProcessPoolExecutor(workers, mp_context=spawning) as pool:
         asked = [pool.submit(_work, unit) for unit in units]

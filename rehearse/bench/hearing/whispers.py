@@ -8,8 +8,7 @@ from pathlib import Path
 from time import process_time
 from typing import Any
 
-from rehearse.bench.hearing.pipelines import THREADS, Outcome
-from rehearse.bench.plain import likeness
+from rehearse.bench.hearing.pipelines import THREADS, Outcome, fuzzy
 from rehearse.book.model import Procedure, Step
 from rehearse.errors import ModelError
 from rehearse.hear.recogniser import Sound
@@ -89,11 +88,11 @@ class FreeWhisper:
 
     def hear(self, sound: Sound, _procedure: Procedure, step: Step) -> Outcome:
         """The likeness is the score; there is no verdict without a threshold."""
-        return _fuzzy(*self._model.read(sound, None), step)
+        return fuzzy(*self._model.read(sound, None), step)
 
     def judge(self, text: str, _procedure: Procedure, step: Step) -> Outcome:
         """The likeness of the text itself."""
-        return _fuzzy(text, 0.0, step)
+        return fuzzy(text, 0.0, step)
 
 
 class PromptedWhisper:
@@ -106,14 +105,8 @@ class PromptedWhisper:
     def hear(self, sound: Sound, procedure: Procedure, step: Step) -> Outcome:
         """As `FreeWhisper`; a prompt that is too long is cut at its beginning by the library."""
         prompt = ". ".join(each.say for each in procedure.steps)
-        return _fuzzy(*self._model.read(sound, prompt), step)
+        return fuzzy(*self._model.read(sound, prompt), step)
 
     def judge(self, text: str, _procedure: Procedure, step: Step) -> Outcome:
         """The likeness of the text itself."""
-        return _fuzzy(text, 0.0, step)
-
-
-def _fuzzy(text: str, seconds: float, step: Step) -> Outcome:
-    began = process_time()
-    score = likeness(step.wordings, text) if text else 0.0
-    return Outcome(text, text, "", round(score, 4), seconds, seconds, process_time() - began)
+        return fuzzy(text, 0.0, step)
