@@ -41,8 +41,8 @@ _LEAST_FRAMES = 1000
 _MOST_FRAMES = 3000
 _ROUND_FRAMES = 100  # few different shapes keep the engine's buffers few
 # Positions behind the sound that forced scoring needs: the whole window costs twice the time. Of
-# 60 clips, each cut at three places, all score as in the whole window with 150; with 100 two fell by
-# more than half a nat a token, and one that was said became a ghost.
+# 60 clips, each cut at three places, all score as in the whole window with 150; with 100 two fell
+# by more than half a nat a token, and one that was said became a ghost.
 _SCORED_TAIL = 150
 _SCORED_SILENCE = 50  # positions of silence that stand for "no sound"
 _SCORED_AT_ONCE = 16  # texts a batch

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from random import Random
 from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
@@ -15,7 +16,7 @@ from rehearse.errors import ModelError
 from rehearse.weights.catalogue import Fetchable, catalogue, fetchable
 from rehearse.weights.fetching import fetch
 
-MODEL = {"small/am/final.mdl": b"weights" * 4000, "small/conf/model.conf": b"--beam=10\n"}
+MODEL = {"small/am/final.mdl": Random(1).randbytes(28_000), "small/conf/model.conf": b"--beam=10\n"}
 
 
 @dataclass
