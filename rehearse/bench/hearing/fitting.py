@@ -3,9 +3,10 @@
 A deciding word's flip test was kept with what it had read at first, so that what another threshold
 would have made of it can be worked out: it stays as read unless its opposite fits better by
 `taken`, and is in doubt when what it became fits better than its opposite by less than
-`doubtful_margin`. A refused utterance was kept with its words, and every one with its support.
-What would change the words that are tested (`expected`, `sure` and the others that mend garbles)
-needs the sound again and is not fitted here.
+`doubtful_margin` of the judge. A word that was mended before its test counts as flipped by it. A
+refused utterance was kept with its words, and every one with its support. What would change the
+words that are tested (`expected`, `sure` and the others that mend garbles) needs the sound again
+and is not fitted here.
 """
 
 from __future__ import annotations
@@ -27,15 +28,15 @@ from rehearse.judge.thresholds import thresholds
 # Whoever hears the opposite as sure may credit a step that was not said; whoever is left in doubt
 # asks once more.
 CONFUSED = 100  # askings that one such confusion is worth
-_TAKEN = tuple(np.arange(0.0, 10.1, 0.5))
-_DOUBT = tuple(np.arange(0.0, 8.1, 0.5))
-_SUPPORT = tuple(np.arange(-1.0, 2.01, 0.1))
+_TAKEN = tuple(half / 2 for half in range(29))
+_DOUBT = tuple(half / 2 for half in range(17))
+_SUPPORT = tuple(tenth / 10 for tenth in range(-10, 21))
 
 Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Tested:
+class Flipped:
     """Deciding words that were put to a flip test.
 
     for_truth: nats by which the sound prefers what was said to its opposite; shape (n,).
@@ -90,7 +91,7 @@ class Supported:
         )
 
 
-def tested(rows: Sequence[Row]) -> Tested:
+def deciding_words(rows: Sequence[Row]) -> Flipped:
     """The deciding words of our own results that have a flip test."""
     found = [
         (slot.margin if slot.outcome == "right" else -slot.margin, _read_wrong(slot.read,
@@ -99,7 +100,7 @@ def tested(rows: Sequence[Row]) -> Tested:
         for slot in row.slots
         if slot.margin is not None and slot.outcome != "lost"
     ]  # fmt: skip
-    return Tested(np.array([f for f, _ in found], float), np.array([w for _, w in found], bool))
+    return Flipped(np.array([f for f, _ in found], float), np.array([w for _, w in found], bool))
 
 
 def _read_wrong(read: str, outcome: str) -> bool:
@@ -141,7 +142,7 @@ def fit_lines(rows: Sequence[Row]) -> Iterator[str]:
         yield "no fit voice is among the results: there is nothing to fit on"
         return
     yield ""
-    yield from _deciding_lines(tested(fit), tested(test))
+    yield from _deciding_lines(deciding_words(fit), deciding_words(test))
     yield ""
     yield from _supported_lines(supported(fit), supported(test))
     yield ""
@@ -149,7 +150,7 @@ def fit_lines(rows: Sequence[Row]) -> Iterator[str]:
     yield "they need the sound again and stay as they are"
 
 
-def best_deciding(words: Tested) -> tuple[float, float]:
+def best_deciding(words: Flipped) -> tuple[float, float]:
     """The thresholds `taken` and `doubtful_margin` of least cost."""
     now = _present()
     return min(
@@ -163,42 +164,37 @@ def best_deciding(words: Tested) -> tuple[float, float]:
 def best_supported(utterances: Supported) -> float:
     """The threshold `supported` of least cost."""
     now = THRESHOLDS.supported
-    return float(
-        min(_SUPPORT, key=lambda least: (utterances.outcome(least).cost, abs(least - now)))
-    )
+    return min(_SUPPORT, key=lambda least: (utterances.outcome(least).cost, abs(least - now)))
 
 
 def _present() -> tuple[float, float]:
     return THRESHOLDS.taken, thresholds().doubtful_margin
 
 
-def _deciding_lines(fit: Tested, test: Tested) -> Iterator[str]:
+def _deciding_lines(fit: Flipped, test: Flipped) -> Iterator[str]:
     pairs = {"present": _present(), "found": best_deciding(fit)}
-    yield f"{'':<22}{'taken':>6}{'doubtful_margin':>17}  {'opposite as sure':<33}{'in doubt'}"
+    yield f"{'':<13}{'taken':>6}{'doubtful':>9} {'opposite held as sure':<32} in doubt"
     for voices, words in (("fit", fit), ("test", test)):
         for name, (taken, doubt) in pairs.items():
             if len(words.for_truth):
                 at = words.outcome(taken, doubt)
                 yield (
-                    f"{voices + ' voices, ' + name:<22}{taken:>6.1f}{doubt:>17.1f}  "
-                    f"{at.confused!s:<33}{at.doubtful}"
+                    f"{voices + ', ' + name:<13}{taken:>6.1f}{doubt:>9.1f} {at.confused} "
+                    f"{at.doubtful}"
                 )
-    yield "the fit voices at other margins, with the taken found"
+    yield "the fit voices with the taken found and other doubtful margins of the judge"
     taken = pairs["found"][0]
     for doubt in _DOUBT[::2]:
         at = fit.outcome(taken, doubt)
-        yield f"{'':<28}{doubt:>17.1f}  {at.confused!s:<33}{at.doubtful}"
+        yield f"{'':<13}{taken:>6.1f}{doubt:>9.1f} {at.confused} {at.doubtful}"
 
 
 def _supported_lines(fit: Supported, test: Supported) -> Iterator[str]:
     found = {"present": THRESHOLDS.supported, "found": best_supported(fit)}
-    yield f"{'':<22}{'supported':>10}{'':>15}{'confused, let through':<33}{'right, refused'}"
+    yield f"{'':<13}{'supported':>15} {'confused, let through':<32} right, refused"
     for voices, utterances in (("fit", fit), ("test", test)):
         for name, least in found.items():
             if len(utterances.support):
                 at = utterances.outcome(least)
-                yield (
-                    f"{voices + ' voices, ' + name:<22}{least:>10.1f}{'':>15}"
-                    f"{at.confused!s:<33}{at.doubtful}"
-                )
+                yield f"{voices + ', ' + name:<13}{least:>15.1f} {at.confused} {at.doubtful}"
     yield "all of these were said: what is refused of things nobody said, 'bench ghosts' tells"

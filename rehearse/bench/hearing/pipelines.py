@@ -21,6 +21,7 @@ from rehearse.hear.recogniser import Sound
 from rehearse.weights.vosk_models import find_model
 
 OURS = "rehearse"
+_VOSK_COMES_BY = "'rehearse models add vosk-en'"
 THREADS = 1  # processor threads of every engine, so that processor seconds compare
 
 
@@ -106,12 +107,12 @@ def _vosk() -> Pipeline:
 
     place = find_model(LANGUAGE)
     if place is None:
-        raise ModelError(f"no Vosk model for '{LANGUAGE}' is here; {_vosk_needs()} brings it")
+        raise ModelError(f"no Vosk model for '{LANGUAGE}' is here; {_VOSK_COMES_BY} brings it")
     return OpenReading("vosk", Vosk(place, LANGUAGE))
 
 
 def _vosk_needs() -> str:
-    return "" if find_model(LANGUAGE) else "'rehearse models add vosk-en'"
+    return "" if find_model(LANGUAGE) else _VOSK_COMES_BY
 
 
 @dataclass(frozen=True)
