@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from rehearse.bench.drill_voices import Shouter
+from rehearse.bench.drill_voices import Recorded, Shouter
 from rehearse.bench.hearing.measuring import Plan, Unit, measure, results
 from rehearse.bench.hearing.pipelines import OURS, Pipeline, present
 from rehearse.bench.hearing.rows import TEXT, KeptError
 from rehearse.bench.hearing.trials import Trial, pool
 from rehearse.book.model import Procedure
-from rehearse.errors import ModelError
+from rehearse.errors import ModelError, SoundError
 
 Made = Callable[[str, float], Any]
 
@@ -94,6 +94,13 @@ def test_a_file_that_cannot_be_written_is_told_first(
     units = a_plan(book, hummer).units({})
     with pytest.raises(KeptError, match="cannot be written"):
         next(measure(units, 1, tmp_path / "no" / "kept.jsonl"))
+
+
+def test_what_fails_in_a_process_is_told_as_it_is(tmp_path: Path, book: Procedure) -> None:
+    """A missing clip would hang the run, or end it with a traceback of another process."""
+    trial = Trial(book.id, "drum", "Turn the mode drum to armed", "written")
+    with pytest.raises(SoundError, match="mute: nobody has said 'Turn the mode drum to armed'"):
+        list(measure([Unit(trial, book, Recorded("mute", {}), ())], 1, tmp_path / "kept.jsonl"))
 
 
 def test_unknown_pipelines_are_told_and_missing_ones_left_out(
