@@ -11,7 +11,9 @@ import pytest
 import soundfile
 
 from rehearse.authoring.heard import Listened, Trial, listened, misheard
+from rehearse.authoring.unheard import unheard_advice
 from rehearse.authoring.voices import SpeakingVoice, voices_for
+from rehearse.book.advice import Advice
 from rehearse.book.model import Procedure, Step
 from rehearse.book.reader import read
 from rehearse.cli import book_listen
@@ -113,6 +115,10 @@ def test_lint_listens_when_asked(
             trial = Trial(VOICES[0], "", Verdict.NOT_SAID)
             return [Listened(step, (trial,)) for step in procedure.steps[:1]]
 
+        def unheard(self, procedure: Procedure) -> list[Advice]:
+            """The model that was added lacks a word of the second step."""
+            return list(unheard_advice(procedure, lambda text: ("drum",) * ("drum a" in text)))
+
     monkeypatch.setattr(book_listen, "Ears", Deaf)
     path = tmp_path / "arm.yaml"
     path.write_text(ARM.read_text("utf-8"), "utf-8")
@@ -121,7 +127,11 @@ def test_lint_listens_when_asked(
         "own words., who: Ada Mark, date: 2026-11-27}]\n",
         "utf-8",
     )
-    (line,) = type_in("book", "lint", "--words-only", "--listen", path).out
+    line, unknown = type_in("book", "lint", "--words-only", "--listen", path).out
+    assert unknown.startswith(
+        f"{path}:17:10: steps[drum].say: words that the speech model for 'en'"
+    )
+    assert "does not know: drum; use other words" in unknown
     assert line.startswith(f"{path}:12:10: steps[flap].say: credited in 0 of 1 voices")
     assert line.endswith("[misheard]; decided: The manual's own words. (Ada Mark, 2026-11-27)")
     assert type_in("book", "lint", "--words-only", path).out == [f"{path}: nothing to mend"]
