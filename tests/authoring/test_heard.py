@@ -129,7 +129,7 @@ def test_lint_listens_when_asked(
     )
     line, unknown = type_in("book", "lint", "--words-only", "--listen", path).out
     assert unknown.startswith(
-        f"{path}:17:10: steps[drum].say: words that the speech model for 'en'"
+        f"{path}:16:10: steps[drum].say: words that the speech model for 'en'"
     )
     assert "does not know: drum; use other words" in unknown
     assert line.startswith(f"{path}:12:10: steps[flap].say: credited in 0 of 1 voices")
