@@ -67,4 +67,5 @@ class Thresholds:
 THRESHOLDS = Thresholds()
 
 # For engines with a closed list, whose readings are expected texts already: nothing is allowed for.
-CLOSED = Thresholds(expected=0.0, homophone=0.0, vocabulary=0.0, inflected=0.0)
+# Its searches reach 8 nats: an opposite must be ahead by half of that to be taken.
+CLOSED = Thresholds(expected=0.0, homophone=0.0, vocabulary=0.0, inflected=0.0, taken=4.0)

@@ -37,6 +37,7 @@ _NEAREST = (6, 2)
 _OPPOSITES = 4  # for each of them, contrasts that may be confused with it
 _SHORT = 0.25  # seconds: less of the filler is a breath or a stop between two words
 _KEPT_SOUNDS = 3
+_MARKS = ",.!?;:"
 
 
 @dataclass(frozen=True)
@@ -290,10 +291,10 @@ def _common(said: str, spelling: Spelling) -> float:
 
 
 def _printed_words(spelling: Spelling) -> list[tuple[Pieces, str]]:
-    """Each printed word with its pieces."""
+    """Each printed word, without its marks, with its pieces."""
     words, at = [], 0
     for word, count in zip(spelling.text.split(), spelling.counts, strict=True):
-        words.append((spelling.pieces[at : at + count], word))
+        words.append((spelling.pieces[at : at + count], word.strip(_MARKS)))
         at += count
     return words
 

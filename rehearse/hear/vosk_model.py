@@ -8,13 +8,12 @@ from __future__ import annotations
 import json
 import re
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import vosk
 
 from rehearse.errors import ModelError
 from rehearse.events import Word
@@ -24,7 +23,12 @@ from rehearse.hear.recogniser import RATE, Sound
 # which is less than a slot must be told apart by.
 BEAM = 8.0
 _SEARCHED = 13.0  # nats by which a path may be behind in the middle of a sound
-_SETTINGS = {"--beam": _SEARCHED, "--lattice-beam": BEAM}
+_SETTINGS: Mapping[str, Mapping[str, float]] = {
+    "model.conf": {"--beam": _SEARCHED, "--lattice-beam": BEAM},
+    # The engine adds noise that is another one each time: the same sound would be heard otherwise
+    # when it is heard again. Noise of the same size is added here, always the same.
+    "mfcc.conf": {"--dither": 0.0},
+}
 _ALTERNATIVES = 100
 
 # Words that models have for what is none of their words, best first. Silence is the last resort:
@@ -55,7 +59,10 @@ class VoskModel:
     """
 
     def __init__(self, folder: Path) -> None:
+        import vosk
+
         vosk.SetLogLevel(-2)
+        self._make: Any = vosk.KaldiRecognizer
         self.folder = folder
         if not usable(folder):
             raise ModelError(
@@ -78,10 +85,8 @@ class VoskModel:
     def recogniser(self, phrases: Sequence[str] | None) -> Any:  # noqa: ANN401
         """A new recogniser: of these phrases and the words in them, of all words when None."""
         if phrases is None:
-            return vosk.KaldiRecognizer(self._model, RATE)
-        return vosk.KaldiRecognizer(
-            self._model, RATE, json.dumps(list(phrases), ensure_ascii=False)
-        )
+            return self._make(self._model, RATE)
+        return self._make(self._model, RATE, json.dumps(list(phrases), ensure_ascii=False))
 
     def paths(self, sound: Sound, phrases: Sequence[str] | None) -> tuple[Way, ...]:
         """The ways to read a sound, best first, down to `BEAM` behind the best or a hundred."""
@@ -112,8 +117,9 @@ def reach(paths: Sequence[Way]) -> float:
 
 
 def pcm(sound: Sound) -> bytes:
-    """16-bit samples."""
-    return (np.clip(sound, -1, 1) * np.float32(32767)).astype("<i2").tobytes()
+    """16-bit samples, with noise of one step, the same for every sound of a length."""
+    noise = np.random.default_rng(0).standard_normal(sound.size)
+    return np.clip(sound * 32767.0 + noise, -32768, 32767).round().astype("<i2").tobytes()
 
 
 def _levelled(sound: Sound) -> Sound:
@@ -129,10 +135,16 @@ def _with_settings(folder: Path, place: Path) -> Path:
             (place / item.name).symlink_to(item, target_is_directory=item.is_dir())
     (place / "conf").mkdir()
     for item in (folder / "conf").resolve().iterdir():
-        if item.name != "model.conf":
+        ours = _SETTINGS.get(item.name)
+        if ours is None:
             (place / "conf" / item.name).symlink_to(item)
-    text = (folder / "conf" / "model.conf").read_text("utf-8")
-    kept = [line for line in text.splitlines() if re.split(r"\s*=", line)[0] not in _SETTINGS]
-    lines = [*kept, *(f"{name}={value}" for name, value in _SETTINGS.items())]
-    (place / "conf" / "model.conf").write_text("\n".join(lines) + "\n", "utf-8")
+        else:
+            (place / "conf" / item.name).write_text(
+                _changed(item.read_text("utf-8"), ours), "utf-8"
+            )
     return place
+
+
+def _changed(settings: str, ours: Mapping[str, float]) -> str:
+    kept = [line for line in settings.splitlines() if re.split(r"\s*=", line)[0] not in ours]
+    return "\n".join([*kept, *(f"{name}={value}" for name, value in ours.items())]) + "\n"

@@ -6,6 +6,7 @@ import re
 
 from rehearse.language.protocol import Language
 
+_RUNS = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 _PARTS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*|\d+")
 _DOOR = re.compile(r"\d[lr]")
 _POSITION = re.compile(r"([a-z])(\d{1,2})(\D*)")
@@ -23,20 +24,25 @@ def aloud(word: str, language: Language) -> tuple[str, ...]:
 
     Hyphens part it, marks fall away; a position as "C4" is its letter and its number.
     """
-    word = word.lower().replace("’", "'")
-    if _DOOR.fullmatch(word):
+    runs = _RUNS.findall(word.lower().replace("’", "'"))
+    return tuple(sound for run in runs for sound in _run(run, language))
+
+
+def _run(run: str, language: Language) -> tuple[str, ...]:
+    """A run of letters and figures as it sounds."""
+    if _DOOR.fullmatch(run):
         return tuple(
-            part for each in language.spoken(word).split() for part in aloud(each, language)
+            part for each in language.spoken(run).split() for part in aloud(each, language)
         )
-    position = _POSITION.fullmatch(word)
+    position = _POSITION.fullmatch(run)
     if position:
         letter, number, rest = position.groups()
         named = _LETTERS.get(language.code, {}).get(letter, letter)
         return (named, *_spelt(number, language), *((rest,) if rest else ()))
     return tuple(
-        spelt
-        for part in _PARTS.findall(word)
-        for spelt in (_spelt(part, language) if part.isdigit() else (part.strip("'"),))
+        sound
+        for part in _PARTS.findall(run)
+        for sound in (_spelt(part, language) if part.isdigit() else (part,))
     )
 
 

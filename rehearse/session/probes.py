@@ -129,14 +129,16 @@ def words_lacking(model: Added) -> tuple[str, ...]:
     Raises:
         ModelError: the model cannot be loaded.
     """
-    vocabulary = Vosk(model.folder, model.language).vocabulary
-    texts = (
+    texts = [
         text
         for procedure in stock().procedures
         if procedure.language == model.language
         for step in procedure.steps
         for text in (*step.wordings, *step.never)
-    )
+    ]
+    if not texts:
+        return ()
+    vocabulary = Vosk(model.folder, model.language).vocabulary
     return tuple(dict.fromkeys(word for text in texts for word in vocabulary.lacking(text)))
 
 
