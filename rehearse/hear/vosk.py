@@ -11,14 +11,14 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from rapidfuzz.distance import LCSseq
-
 from rehearse.events import Word
-from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
+from rehearse.hear.placing import printed_words, spread, timed
+from rehearse.hear.recogniser import Expectation, Sound, Transcript
+from rehearse.hear.rivals import ahead, common
 from rehearse.hear.streaming import Stream
 from rehearse.hear.thresholds import CLOSED, Thresholds
 from rehearse.hear.vosk_model import BEAM, VoskModel, Way, reach
@@ -37,7 +37,6 @@ _NEAREST = (6, 2)
 _OPPOSITES = 4  # for each of them, contrasts that may be confused with it
 _SHORT = 0.25  # seconds: less of the filler is a breath or a stop between two words
 _KEPT_SOUNDS = 3
-_MARKS = ",.!?;:"
 
 
 @dataclass(frozen=True)
@@ -87,10 +86,7 @@ class Vosk:
         known = self._spelt((*expectation.wordings, *expectation.contrasts))
         contrasts = set(expectation.contrasts)
         words = {
-            pieces: word
-            for spelling in known
-            for pieces, word in _printed_words(spelling)
-            if pieces
+            pieces: word for spelling in known for pieces, word in printed_words(spelling) if pieces
         }
         return _List(
             self._grammar(known, _STRICT),
@@ -147,7 +143,7 @@ class Vosk:
     def _nearest(self, way: Way, known: _List, count: int) -> Grammar:
         """The listed texts most like what was read, with what they could be confused with."""
         said = "".join(self._pieces(way))
-        ranked = sorted(known.grammar.by_pieces.values(), key=lambda each: -_common(said, each))
+        ranked = sorted(known.grammar.by_pieces.values(), key=lambda each: -common(said, each))
         near = ranked[:count]
         opposites = [each for each in ranked[count:] if each in known.contrasts]
         return self._grammar([*near, *opposites[: _OPPOSITES * count]], _STRICT)
@@ -168,7 +164,7 @@ class Vosk:
         said = [(self._pieces(way), way.score) for way in ways]
         lost = ways[0].score - reach(ways) if ways else 0.0
         return tuple(
-            0.0 if other is None else -_ahead(first.pieces, other.pieces, said, lost)
+            0.0 if other is None else -ahead(first.pieces, other.pieces, said, lost)
             for other in spelt
         )
 
@@ -180,11 +176,11 @@ class Vosk:
         """
         spelling = self.vocabulary.spelling(text)
         if spelling is None:
-            return Transcript(text, _spread(text, sound), 0.0)
+            return Transcript(text, spread(text, sound), 0.0)
         ways, way = self._found(sound, spelling.pieces)
         if way is None:
-            return Transcript(text, _spread(text, sound), 0.0)
-        words = _timed(spelling, [word for word in way.words if self._counts(word)], ways)
+            return Transcript(text, spread(text, sound), 0.0)
+        words = timed(spelling, [word for word in way.words if self._counts(word)], ways)
         return Transcript(text, words, self._evidence(way, ways))
 
     def _found(self, sound: Sound, pieces: Pieces) -> tuple[Sequence[Way], Way | None]:
@@ -201,9 +197,9 @@ class Vosk:
     def _evidence(self, way: Way, ways: Sequence[Way]) -> float:
         """By how much a way is ahead of no word of the list, and not behind a jumble of them."""
         empty = next((each.score for each in ways if not self._pieces(each)), -math.inf)
-        ahead = min(way.score - empty, reach(ways))
+        lead = min(way.score - empty, reach(ways))
         behind = max(0.0, ways[0].score - way.score - _LISTED)
-        return (ahead - behind) / BEAM
+        return (lead - behind) / BEAM
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:
         """What was read so far of an utterance in progress; its sound is taken up where it was."""
@@ -214,7 +210,7 @@ class Vosk:
         words = {
             pieces: word
             for spelling in grammar.by_pieces.values()
-            for pieces, word in _printed_words(spelling)
+            for pieces, word in printed_words(spelling)
             if pieces
         }
         heard = self._stream.heard(sound, grammar)
@@ -244,88 +240,3 @@ class Vosk:
 
     def _counts(self, word: Word) -> bool:
         return word.text != self.model.filler or word.end - word.start >= _SHORT
-
-
-def _ahead(one: Pieces, other: Pieces, said: Sequence[tuple[Pieces, float]], lost: float) -> float:
-    """By how much one text is ahead of the other, both as a whole and by what differs."""
-    own, others = _differing(one, other)
-    whole = _best(said, lost, lambda words: words == one)
-    whole -= _best(said, lost, lambda words: words == other)
-    parts = _best(said, lost, lambda words: _has(words, own, others))
-    parts -= _best(said, lost, lambda words: _has(words, others, own))
-    if whole * parts <= 0:
-        return 0.0
-    return min(whole, parts, key=abs)
-
-
-def _best(
-    said: Sequence[tuple[Pieces, float]], lost: float, fits: Callable[[Pieces], bool]
-) -> float:
-    return max(lost, next((score for words, score in said if fits(words)), lost))
-
-
-def _differing(one: Pieces, other: Pieces) -> tuple[Pieces, Pieces]:
-    """What stands in one and in the other between what both begin and end with."""
-    start = 0
-    while start < min(len(one), len(other)) and one[start] == other[start]:
-        start += 1
-    end = 0
-    while end < min(len(one), len(other)) - start and one[-1 - end] == other[-1 - end]:
-        end += 1
-    return one[start : len(one) - end], other[start : len(other) - end]
-
-
-def _has(words: Pieces, wanted: Pieces, unwanted: Pieces) -> bool:
-    """Whether the wanted words stand together in these, and the unwanted ones do not."""
-    return (_stands(words, wanted) or not wanted) and not (unwanted and _stands(words, unwanted))
-
-
-def _stands(words: Pieces, stretch: Pieces) -> bool:
-    return any(words[at : at + len(stretch)] == stretch for at in range(len(words)))
-
-
-def _common(said: str, spelling: Spelling) -> float:
-    """How much of a text stands in what was said, in its order; longer texts first."""
-    text = "".join(spelling.pieces)
-    return LCSseq.similarity(said, text) ** 2 / len(text)
-
-
-def _printed_words(spelling: Spelling) -> list[tuple[Pieces, str]]:
-    """Each printed word, without its marks, with its pieces."""
-    words, at = [], 0
-    for word, count in zip(spelling.text.split(), spelling.counts, strict=True):
-        words.append((spelling.pieces[at : at + count], word.strip(_MARKS)))
-        at += count
-    return words
-
-
-def _timed(spelling: Spelling, pieces: Sequence[Word], ways: Sequence[Way]) -> tuple[Word, ...]:
-    """The printed words with the times of their pieces; a bare mark has no length."""
-    words, at = [], 0
-    for text, count in zip(spelling.text.split(), spelling.counts, strict=True):
-        own = pieces[at : at + count]
-        at += count
-        if own:
-            sure = min(_share(piece, ways) for piece in own)
-            words.append(Word(text, own[0].start, own[-1].end, sure))
-    return tuple(words)
-
-
-def _share(piece: Word, ways: Sequence[Way]) -> float:
-    """The share of all ways, by their weight, that have this word at this time."""
-    weights = [math.exp(way.score - ways[0].score) for way in ways]
-    having = sum(
-        weight
-        for weight, way in zip(weights, ways, strict=True)
-        if any(
-            w.text == piece.text and w.start < piece.end and piece.start < w.end for w in way.words
-        )
-    )
-    return having / sum(weights)
-
-
-def _spread(text: str, sound: Sound) -> tuple[Word, ...]:
-    """Words without known times, spread evenly over the sound, with no confidence in them."""
-    words = text.split()
-    each = sound.size / RATE / max(1, len(words))
-    return tuple(Word(word, at * each, (at + 1) * each, 0.0) for at, word in enumerate(words))

@@ -16,6 +16,7 @@ from rehearse.language.aloud import aloud
 
 Pieces = tuple[str, ...]
 
+MARKS = ",.!?;:"  # of a printed word, which are no part of it
 UNKNOWN = "[unk]"  # stands for speech that is no word of the list; a word like any other
 
 
