@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
-from functools import cache
-from multiprocessing import get_context
+from functools import cache, partial
 from pathlib import Path
 
 from rehearse.bench.ghosts import outcome as outcomes
@@ -15,14 +11,12 @@ from rehearse.bench.ghosts.clips import LANGUAGE
 from rehearse.bench.ghosts.ground import Ground, ground
 from rehearse.bench.ghosts.heard import outcome
 from rehearse.bench.ghosts.outcome import Outcome, Place
-from rehearse.errors import RehearseError
+from rehearse.bench.processes import spread
 from rehearse.hear.whisper import Whisper
 from rehearse.judge.meaning import Readers
 from rehearse.session.engine import SPEECH_MODEL, Engine
 from rehearse.weights.step_judge import StepJudge
 from rehearse.weights.store import verified
-
-_THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def measured(
@@ -49,19 +43,8 @@ def measured(
 def _heard(wanted: Sequence[Place], folders: Sequence[Path], workers: int) -> Iterator[Outcome]:
     if workers <= 1:
         yield from (_one(place, tuple(folders)) for place in wanted)
-        return
-    os.environ.update(dict.fromkeys(_THREADS, "1"))  # before a worker loads what reads them
-    pool = ProcessPoolExecutor(workers, get_context("spawn"))
-    try:
-        waiting = [pool.submit(_one, place, tuple(folders)) for place in wanted]
-        for finished in as_completed(waiting):
-            yield finished.result()
-    except BrokenProcessPool:
-        raise RehearseError(
-            "a worker was killed, perhaps for want of memory; go on with fewer --workers"
-        ) from None
-    finally:
-        pool.shutdown(cancel_futures=True)
+    else:
+        yield from spread(partial(_one, folders=tuple(folders)), wanted, workers)
 
 
 def _one(place: Place, folders: tuple[Path, ...]) -> Outcome:

@@ -6,12 +6,7 @@ to the first process, which alone writes them down.
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,16 +17,10 @@ from rehearse.bench.hearing.pipelines import OURS, Outcome, Pipeline, loaded
 from rehearse.bench.hearing.rows import TEXT, Key, Row
 from rehearse.bench.hearing.slots import exact, slots
 from rehearse.bench.hearing.trials import LANGUAGE, Trial
+from rehearse.bench.processes import spread
 from rehearse.book.model import Procedure
-from rehearse.errors import RehearseError
 from rehearse.hear.recogniser import RATE
 from rehearse.language import load
-
-_LIMITS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-
-
-class WorkersError(RehearseError):
-    """A process of the benchmark that ended too early."""
 
 
 @dataclass(frozen=True)
@@ -91,37 +80,10 @@ def measure(units: Sequence[Unit], workers: int, keep: Path | None) -> Iterator[
     """
     if keep is not None:
         rows.add(keep, ())  # a file that cannot be written is told before anything is heard
-    spawning = multiprocessing.get_context("spawn")
-    with _one_thread(), ProcessPoolExecutor(workers, mp_context=spawning) as pool:
-        asked = [pool.submit(_work, unit) for unit in units]
-        try:
-            for future in as_completed(asked):
-                found = future.result()
-                if keep is not None:
-                    rows.add(keep, found)
-                yield found
-        except BrokenProcessPool:
-            raise WorkersError(
-                "a process of the benchmark ended too early, perhaps for want of memory; give "
-                "fewer --workers, and run it again with the same --keep to go on"
-            ) from None
-        finally:
-            pool.shutdown(wait=False, cancel_futures=True)
-
-
-@contextmanager
-def _one_thread() -> Iterator[None]:
-    """New processes compute with one thread each."""
-    before = {name: os.environ.get(name) for name in _LIMITS}
-    os.environ.update(dict.fromkeys(_LIMITS, "1"))
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                del os.environ[name]
-            else:
-                os.environ[name] = value
+    for found in spread(_work, units, workers):
+        if keep is not None:
+            rows.add(keep, found)
+        yield found
 
 
 def _work(unit: Unit) -> tuple[Row, ...]:
