@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rehearse.cli.common import NOT_PASSED, PASSED, Commands, add, say
+from rehearse.cli.common import NOT_PASSED, PASSED, Commands, add, at_least_one, say
 from rehearse.screen import waiting
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def add_ghosts(kinds: Commands) -> None:
     )
     ghosts.add_argument(
         "--workers",
-        type=_at_least_one,
+        type=at_least_one("number of processes"),
         default=1,
         metavar="NUMBER",
         help="so many processes of one thread each (default: 1)",
@@ -163,9 +163,3 @@ def _minutes(text: str) -> float:
     if not 0.0 < found <= 6000.0:
         raise argparse.ArgumentTypeError(f"{text!r} is not a number of minutes; give 0.5 or more")
     return found
-
-
-def _at_least_one(text: str) -> int:
-    if not text.isdecimal() or not int(text):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number of processes; give 1 or more")
-    return int(text)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rehearse.cli.common import PASSED, Commands, add
+from rehearse.cli.common import PASSED, Commands, add, at_least_one
 from rehearse.screen import ASIDE, waiting
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def add_hear(kinds: Commands) -> None:
     )
     hear.add_argument(
         "--texts",
-        type=_at_least_one,
+        type=at_least_one(),
         default=40,
         metavar="NUMBER",
         help="so many texts a voice (default: 40), always the same ones",
@@ -42,14 +42,14 @@ def add_hear(kinds: Commands) -> None:
     hear.add_argument("--pipelines", nargs="+", metavar="NAME", help="only these, as rehearse")
     hear.add_argument(
         "--every",
-        type=_at_least_one,
+        type=at_least_one(),
         default=1,
         metavar="NUMBER",
         help="the pipelines beside our own hear one text in so many (default: 1, all)",
     )
     hear.add_argument(
         "--workers",
-        type=_at_least_one,
+        type=at_least_one(),
         default=1,
         metavar="NUMBER",
         help="so many processes of one thread and about 1.2 GB each (default: 1)",
@@ -88,12 +88,6 @@ def add_hear(kinds: Commands) -> None:
         help="only find the thresholds of hearing from what the fit voices gave in these files",
     )
     hear.set_defaults(run=_hear)
-
-
-def _at_least_one(text: str) -> int:
-    if not text.isdecimal() or not int(text):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number; give 1 or more")
-    return int(text)
 
 
 def _hear(options: argparse.Namespace) -> int:

@@ -87,6 +87,17 @@ def later(place: str) -> Callable[[argparse.Namespace], int]:
     return run
 
 
+def at_least_one(what: str = "number") -> Callable[[str], int]:
+    """What reads an option that is a whole number of one or more; `what` names it in the fault."""
+
+    def read(text: str) -> int:
+        if not text.isdecimal() or not int(text):
+            raise argparse.ArgumentTypeError(f"{text!r} is not a {what}; give 1 or more")
+        return int(text)
+
+    return read
+
+
 def device(name: str | None) -> int | str | None:
     """A sound device by its number or by part of its name."""
     return int(name) if name is not None and name.isdigit() else name

@@ -9,7 +9,7 @@ from pathlib import Path
 from rehearse.book import shelf
 from rehearse.cli.bench_ghosts import add_ghosts
 from rehearse.cli.bench_hear import add_hear
-from rehearse.cli.common import PASSED, Commands, add
+from rehearse.cli.common import PASSED, Commands, add, at_least_one
 from rehearse.screen import waiting
 
 
@@ -88,7 +88,7 @@ def _add_drills(kinds: Commands) -> None:
     drills = add(kinds, "drills", "Construct drills with known truth, hear and score them; long.")
     drills.add_argument(
         "--count",
-        type=_at_least_one,
+        type=at_least_one("number of drills"),
         default=300,
         metavar="NUMBER",
         help="so many drills (default: 300), always the same ones",
@@ -113,12 +113,6 @@ def _add_drills(kinds: Commands) -> None:
         help="add the figures of every drill to this file, and pass over those in it",
     )
     drills.set_defaults(run=_bench_drills)
-
-
-def _at_least_one(text: str) -> int:
-    if not text.isdecimal() or not int(text):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number of drills; give 1 or more")
-    return int(text)
 
 
 def _add_corpus(command: argparse.ArgumentParser) -> None:
