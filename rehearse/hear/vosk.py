@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -73,7 +73,7 @@ class Vosk:
         self._list: _List | None = None
         self._searches: OrderedDict[bytes, list[tuple[Grammar, tuple[Way, ...]]]] = OrderedDict()
         self._stream = Stream(model)
-        self._loose: tuple[Expectation, Grammar] | None = None
+        self._loose: tuple[Expectation, Grammar, dict[Pieces, str]] | None = None
 
     def expecting(self, expectation: Expectation) -> Vosk:
         """A recogniser of this model for one take: its list is what is expected, both sides."""
@@ -85,13 +85,10 @@ class Vosk:
     def _listed(self, expectation: Expectation) -> _List:
         known = self._spelt((*expectation.wordings, *expectation.contrasts))
         contrasts = set(expectation.contrasts)
-        words = {
-            pieces: word for spelling in known for pieces, word in printed_words(spelling) if pieces
-        }
         return _List(
             self._grammar(known, _STRICT),
             frozenset(spelling for spelling in known if spelling.text in contrasts),
-            words,
+            _printed_of(known),
         )
 
     def _spelt(self, texts: Sequence[str]) -> list[Spelling]:
@@ -205,14 +202,9 @@ class Vosk:
         """What was read so far of an utterance in progress; its sound is taken up where it was."""
         if self._loose is None or self._loose[0] is not expectation:
             known = self._spelt((*expectation.wordings, *expectation.contrasts))
-            self._loose = expectation, self._grammar(known, _LOOSE)
-        grammar = self._loose[1]
-        words = {
-            pieces: word
-            for spelling in grammar.by_pieces.values()
-            for pieces, word in printed_words(spelling)
-            if pieces
-        }
+            grammar = self._grammar(known, _LOOSE)
+            self._loose = expectation, grammar, _printed_of(grammar.by_pieces.values())
+        _, grammar, words = self._loose
         heard = self._stream.heard(sound, grammar)
         return " ".join(printed([word for word in heard if word != self.model.filler], words))
 
@@ -240,3 +232,10 @@ class Vosk:
 
     def _counts(self, word: Word) -> bool:
         return word.text != self.model.filler or word.end - word.start >= _SHORT
+
+
+def _printed_of(spellings: Iterable[Spelling]) -> dict[Pieces, str]:
+    """The printed words of some texts by their pieces."""
+    return {
+        pieces: word for spelling in spellings for pieces, word in printed_words(spelling) if pieces
+    }
