@@ -18,6 +18,7 @@ from rehearse.measured import Measured
 from rehearse.session import delay, recorder
 from rehearse.speak.player import resampled
 from rehearse.speak.sound import Rendered
+from tests.session.arriving import RoomClock
 
 FOUND = Measured(0.214, 0.012)
 BLOCK = 512
@@ -60,21 +61,6 @@ class Room:
         while self.at < begin + (sound.seconds + 1) * RATE and time.monotonic() < until:
             time.sleep(0.001)
         return True
-
-
-class RoomClock:
-    """The time of a room: the sound that has arrived."""
-
-    def __init__(self) -> None:
-        self.arrived = 0.0
-
-    def advance(self, seconds: float) -> None:
-        """As `rehearse.session.clock.SoundClock`."""
-        self.arrived += seconds
-
-    def __call__(self) -> float:
-        """Likewise."""
-        return self.arrived
 
 
 @pytest.fixture(autouse=True)

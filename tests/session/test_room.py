@@ -19,6 +19,7 @@ from rehearse.session.recorder import Recorder
 from rehearse.session.room import Found, Lengths, Rig, measure
 from rehearse.speak.player import resampled
 from rehearse.speak.sound import Rendered
+from tests.session.arriving import RoomClock
 
 BLOCK = 512
 LENGTHS = Lengths(silence=3.0, sentence=8.0, settle=0.2, hold=0.1)
@@ -154,28 +155,10 @@ class Computed:
             return measure(rig, self.show, self.told.append, LENGTHS)
 
 
-class Clock:
-    """The time of a room: the sound that has arrived."""
-
-    def __init__(self) -> None:
-        self.arrived = 0.0
-
-    def advance(self, seconds: float) -> None:
-        """As `rehearse.session.clock.SoundClock`."""
-        self.arrived += seconds
-
-    def lost(self) -> None:
-        """Likewise."""
-
-    def __call__(self) -> float:
-        """Likewise."""
-        return self.arrived
-
-
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """A clock that runs with the room, and no time to read."""
-    monkeypatch.setattr(recorder, "SoundClock", Clock)
+    monkeypatch.setattr(recorder, "SoundClock", RoomClock)
     monkeypatch.setattr(delay, "LONGEST", 0.1)
     monkeypatch.setattr(guide, "speaking_seconds", lambda *_: 0.0)
 
