@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -22,9 +22,12 @@ from faster_whisper.tokenizer import Tokenizer
 
 from rehearse.errors import ModelError
 from rehearse.events import Word
+from rehearse.hear.forced import ForcedDecoder
 from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
 from rehearse.hear.scoring import plain, plain_words, signs_spoken
 from rehearse.hear.vocabulary import other_script, vocabulary
+from rehearse.weights.ctranslate_file import variables
+from rehearse.weights.decoder_graph import Memory
 
 # Share of the silence's score that is taken off. Fitted on 24 real people, calm to shouting:
 # 0.3 to 0.5 had every one of 168 right, 0 lost 14 of the 48 shouted.
@@ -45,7 +48,7 @@ _ROUND_FRAMES = 100  # few different shapes keep the engine's buffers few
 # by more than half a nat a token, and one that was said became a ghost.
 _SCORED_TAIL = 150
 _SCORED_SILENCE = 50  # positions of silence that stand for "no sound"
-_SCORED_AT_ONCE = 16  # texts a batch
+_SCORED_AT_ONCE = 48  # texts a tree
 # Nats of sound alone. How much one text is expected more than another that differs in a slot moves
 # their support by 4.6 nats at most (250 flips), by 8 in 99 of 100 swaps of a garble (250).
 _FAR_BEHIND = 16.0
@@ -64,15 +67,22 @@ class _Fit:
     words: tuple[Word, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class _Encoded:
-    """The encoder's output for one sound: shape (1, positions, width), and its scored slice."""
+    """One sound as the encoder puts it, and what was found out about it until now.
+
+    whole, scored: shape (1, positions, width); `scored` is the beginning that scoring needs.
+    memory: what scoring keeps of `scored`; empty until a text is scored.
+    scores: nats of the texts, by the sound alone. fits: texts whose words were placed.
+    """
 
     whole: npt.NDArray[np.float32]
     scored: npt.NDArray[np.float32]
     positions: int
     seconds: float
-    fits: dict[str, _Fit]
+    memory: Memory = ()
+    scores: dict[str, float] = field(default_factory=dict)
+    fits: dict[str, _Fit] = field(default_factory=dict)
 
 
 class Whisper:
@@ -95,6 +105,7 @@ class Whisper:
                 str(folder), device="cpu", compute_type="int8", intra_threads=threads
             )
             known = vocabulary(folder / "tokenizer.json")
+            model = variables(folder / "model.bin")
         except Exception as error:
             raise ModelError(
                 f"{folder}: the speech model cannot be loaded ({error}); copy it there again"
@@ -106,11 +117,18 @@ class Whisper:
         self._language = language
         self._start: list[int] = list(self._tokenizer.sot_sequence)
         self._suppressed = [-1, *other_script(known, language)]
+        self._scorer = ForcedDecoder(
+            model,
+            [*self._start, self._tokenizer.no_timestamps],
+            self._tokenizer.eot,
+            threads,
+        )
         self._features = FeatureExtractor()
         self._encodings: OrderedDict[bytes, _Encoded] = OrderedDict()
         self._silence_scores: OrderedDict[str, float] = OrderedDict()
         silence = np.zeros(_POSITION, np.float32)
-        self._silence = self._encode(silence).whole[:, :_SCORED_SILENCE]
+        encoded = self._encode(silence).whole[0, :_SCORED_SILENCE]
+        self._silence = self._scorer.memory(encoded)
 
     def free(self, sound: Sound) -> tuple[Transcript, ...]:
         """Readings without any bias, best first; empty when nothing was understood."""
@@ -129,7 +147,9 @@ class Whisper:
         sound alone leaves far behind the best of them is taken to be expected as much as that one.
         """
         keys = [plain(text) for text in texts]
-        sounded = [float(fit.probabilities.sum()) for fit in self._fit(self._encoding(sound), keys)]
+        encoded = self._encoding(sound)
+        encoded.memory = encoded.memory or self._scorer.memory(encoded.scored[0])
+        sounded = self._scored(encoded.memory, encoded.scores, keys)
         best, likeliest = max(
             ((nats, key) for nats, key in zip(sounded, keys, strict=True) if key),
             default=(0.0, ""),
@@ -140,12 +160,12 @@ class Whisper:
         ]
         return tuple(
             nats - LAMBDA * silent
-            for nats, silent in zip(sounded, self._silence_score(running), strict=True)
+            for nats, silent in zip(sounded, self._unsounded(running), strict=True)
         )
 
     def align(self, sound: Sound, text: str) -> Transcript:
         """The given text with times and confidence for each word, and its support per token."""
-        fit = self._fit(self._encoding(sound), [plain(text)])[0]
+        fit = self._fit(self._encoding(sound), plain(text))
         (support,) = self.support(sound, [text])
         words = _printed(text.split(), fit.words)
         return Transcript(text, words, support / max(1, len(fit.probabilities)))
@@ -196,46 +216,43 @@ class Whisper:
         whole = np.asarray(output)
         positions = -(-sound.size // _POSITION)
         scored = np.ascontiguousarray(whole[:, : positions + _SCORED_TAIL])
-        return _Encoded(whole, scored, positions, sound.size / RATE, {})
+        return _Encoded(whole, scored, positions, sound.size / RATE)
 
-    def _fit(self, encoded: _Encoded, keys: Sequence[str]) -> list[_Fit]:
-        missing = [key for key in dict.fromkeys(keys) if key not in encoded.fits]
-        for first in range(0, len(missing), _SCORED_AT_ONCE):
-            batch = missing[first : first + _SCORED_AT_ONCE]
-            for key, fit in zip(batch, self._align(encoded.scored, encoded.positions, batch),
-                                strict=True):  # fmt: skip
-                encoded.fits[key] = fit
-        return [encoded.fits[key] for key in keys]
-
-    def _silence_score(self, keys: Sequence[str]) -> list[float]:
-        missing = [key for key in dict.fromkeys(keys) if key not in self._silence_scores]
-        for first in range(0, len(missing), _SCORED_AT_ONCE):
-            batch = missing[first : first + _SCORED_AT_ONCE]
-            for key, fit in zip(batch, self._align(self._silence, _SCORED_SILENCE, batch),
-                                strict=True):  # fmt: skip
-                self._silence_scores[key] = float(fit.probabilities.sum())
-        scores = [self._silence_scores[key] for key in keys]
+    def _unsounded(self, keys: Sequence[str]) -> list[float]:
+        """How much each text is expected where there is no sound."""
+        scores = self._scored(self._silence, self._silence_scores, keys)
         while len(self._silence_scores) > _KEPT_SILENCE_SCORES:
             self._silence_scores.popitem(last=False)
         return scores
 
-    def _align(
-        self, encoded: npt.NDArray[np.float32], positions: int, keys: Sequence[str]
-    ) -> list[_Fit]:
-        spoken = [key for key in keys if key]
-        tokens = [[self._tokenizer.encode(" " + word) for word in key.split()] for key in spoken]
-        fits: dict[str, _Fit] = {"": _Fit(np.zeros(0), ())}
-        if spoken:
-            tiled = np.repeat(encoded, len(spoken), axis=0)
-            results = self._model.align(
-                ctranslate2.StorageView.from_array(np.ascontiguousarray(tiled)),
-                self._start,
-                [[token for word in words for token in word] for words in tokens],
-                [min(2 * positions, 2 * encoded.shape[1])] * len(spoken),
-            )
-            for key, words, result in zip(spoken, tokens, results, strict=True):
-                fits[key] = _fit(key.split(), words, result)
-        return [fits[key] for key in keys]
+    def _scored(self, memory: Memory, known: dict[str, float], keys: Sequence[str]) -> list[float]:
+        """Nats of each text; `known` has those that were scored before, and takes the others."""
+        missing = [key for key in dict.fromkeys(keys) if key not in known]
+        for first in range(0, len(missing), _SCORED_AT_ONCE):
+            batch = missing[first : first + _SCORED_AT_ONCE]
+            texts = [[token for word in self._tokens(key) for token in word] for key in batch]
+            for key, told in zip(batch, self._scorer.score(memory, texts), strict=True):
+                known[key] = float(told.sum(dtype=np.float64))
+        return [known[key] for key in keys]
+
+    def _tokens(self, key: str) -> list[list[int]]:
+        return [self._tokenizer.encode(" " + word) for word in key.split()]
+
+    def _fit(self, encoded: _Encoded, key: str) -> _Fit:
+        """The text's words placed in the sound."""
+        if key not in encoded.fits:
+            encoded.fits[key] = self._placed(encoded, key) if key else _Fit(np.zeros(0), ())
+        return encoded.fits[key]
+
+    def _placed(self, encoded: _Encoded, key: str) -> _Fit:
+        tokens = self._tokens(key)
+        (result,) = self._model.align(
+            ctranslate2.StorageView.from_array(encoded.scored),
+            self._start,
+            [[token for word in tokens for token in word]],
+            [min(2 * encoded.positions, 2 * encoded.scored.shape[1])],
+        )
+        return _fit(key.split(), tokens, result)
 
 
 def _printed(printed: Sequence[str], spoken: Sequence[Word]) -> tuple[Word, ...]:
