@@ -142,7 +142,7 @@ class Commanded:
 
     def _command(self, sound: Sound, words: Words, first: int, end: int) -> str:
         """What a stretch is read as; "" when it stays as it is."""
-        timed = self._recogniser.align(sound, " ".join(words)).words
+        timed = self._recogniser.align(sound, " ".join(words))
         if len(timed) != len(words):
             return ""
         piece = _Reading(sound, timed).cut(first, end)

@@ -7,7 +7,7 @@ every slot is flipped to its opposite and the sound decides.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from rehearse.events import Ghost, Heard, SlotCheck, Word
@@ -40,6 +40,10 @@ class _Flipped:
     narrow: Words | None
 
 
+def _nobody_asks(_text: str) -> None:
+    """Nothing is done with a free reading."""
+
+
 class Confirmer:
     """Confirms utterances of one procedure; `rehearse.hear.thresholds` says by which numbers."""
 
@@ -64,33 +68,40 @@ class Confirmer:
             for word in plain(text).lower().split()
         }
 
-    def confirm(self, segment: Segment) -> Heard | Ghost:
+    def confirm(
+        self, segment: Segment, read: Callable[[str], None] = _nobody_asks
+    ) -> Heard | Ghost:
         """What was said in the segment, every slot tested; a Ghost when nobody said it.
 
         Where the recogniser stopped early, what follows is read by itself and belongs to it.
+
+        read: told the free reading as soon as there is one; what it raises ends the confirming.
         """
-        found = self._confirmed(segment)
+        found = self._confirmed(segment, read)
         rest = unread(segment, found) if isinstance(found, Heard) else None
         if rest is None or isinstance(found, Ghost):
             return found
         more = self.confirm(rest)
         return joined(found, more) if isinstance(more, Heard) else found
 
-    def _confirmed(self, segment: Segment) -> Heard | Ghost:
+    def _confirmed(self, segment: Segment, read: Callable[[str], None]) -> Heard | Ghost:
         sound = segment.sound
         readings = self._recogniser.free(sound)
         if not readings:
             return Ghost(segment.start, segment.end, "", "The sound held no words.")
-        read = without_loops(printed_words(readings[0].text), segment.end - segment.start)
-        words = self._commanded.mended(sound, read)
-        borne_out = words != read  # each command in its own stretch of the sound
+        read(readings[0].text)
+        once = without_loops(printed_words(readings[0].text), segment.end - segment.start)
+        words = self._commanded.mended(sound, once)
+        borne_out = words != once  # each command in its own stretch of the sound
         words = self._repaired(sound, words)
         words, checks = self._flip_tested(sound, words)
-        final = self._recogniser.align(sound, " ".join(words))
-        looped = first_confidence(final.words) < self._thresholds.repeated
+        text = " ".join(words)
+        timed = self._recogniser.align(sound, text)
+        final = Transcript(text, timed, self._recogniser.evidence(sound, text))
+        looped = first_confidence(timed) < self._thresholds.repeated
         if not borne_out and (looped or final.score < self._thresholds.supported):
             why = "The sound does not bear the words out."
-            return Ghost(segment.start, segment.end, final.text, why)
+            return Ghost(segment.start, segment.end, text, why)
         return self._heard(segment, readings, final, checks)
 
     def _heard(
@@ -117,7 +128,7 @@ class Confirmer:
         """The reading with its garbles mended, as far as the sound allows."""
         for _ in range(_REPAIR_ROUNDS):
             aligned = self._recogniser.align(sound, " ".join(words))
-            confidence = [word.confidence for word in aligned.words]
+            confidence = [word.confidence for word in aligned]
             proposals = self._repairer.proposals(words, confidence)
             taken = self._affordable(sound, words, proposals)
             if not taken:

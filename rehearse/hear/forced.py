@@ -58,7 +58,7 @@ class ForcedDecoder:
     def score(self, memory: Memory, texts: Sequence[Sequence[int]]) -> list[Array]:
         """For each text the log-probability of each of its tokens, in nats.
 
-        A text's result does not depend on the texts beside it, but for rounding (0.05 nats a token).
+        A text's result does not depend on the texts beside it, but for rounding (0.05 a token).
         """
         tree = _grown(self._start, texts)
         rows = self._model.weight("decoder/embeddings", np.asarray(tree.tokens))

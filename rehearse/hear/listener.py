@@ -6,9 +6,10 @@ Both end-point and confirm alike, so the same sound gives the same utterances li
 from __future__ import annotations
 
 import threading
+import time
 from collections import deque
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 
 from rehearse.errors import RehearseError
@@ -29,9 +30,12 @@ from rehearse.hear.source import Chunk, Source
 from rehearse.hear.voice import SileroVoice
 from rehearse.language import Language
 
-PARTIAL_EVERY = 0.8  # seconds of new sound between two provisional readings
-SPEAKING = 0.1  # seconds of silence that a speaker's words leave between them
-SETTLED = 0.25  # seconds of silence after which the utterance is read as if it had ended
+SPEAKING = 0.05  # seconds of silence within which somebody still speaks
+SETTLED = 0.2  # seconds of silence after which the utterance is read as if it had ended
+# Provisional readings leave the processor to others for at least half as long as they took, and
+# come no more often than one can read them.
+_REST = 0.5
+_LEAST_NEW = 0.25  # seconds of new sound
 # A program that ends while the recogniser is at work crashes, so closing waits for it.
 _END_SECONDS = 60.0
 
@@ -68,6 +72,10 @@ def _read(found: SpeechStarted | Segment, confirmer: Confirmer) -> Event:
     return confirmer.confirm(found) if isinstance(found, Segment) else found
 
 
+class _OutdatedError(Exception):
+    """The utterance that is being read went on."""
+
+
 @dataclass(frozen=True, eq=False)
 class _Open:
     """The utterance in progress, as it stood at `time`, after `quiet` seconds of silence."""
@@ -86,7 +94,8 @@ class LiveListener:
     """Hears a live source in two threads: one never waits, the other reads what it gathered.
 
     As soon as an utterance seems to have ended it is read, while the end-pointer still waits for
-    it to go on; when it does not, its verdict is ready the moment it ends.
+    it to go on; when it does not, its verdict is ready the moment it ends, or soon after. When it
+    does, the reading is given up.
 
     source: the microphone.
     emit: takes every event, and a RehearseError in place of an event when hearing fails; called
@@ -213,9 +222,9 @@ class LiveListener:
 
     def _decode(self) -> None:
         ready: tuple[Segment, Heard | Ghost] | None = None
-        shown = 0.0
+        due = 0.0  # seconds of the sound from which on a provisional reading may begin
         while True:
-            work = self._next(ready[0] if ready else None, shown)
+            work = self._next(ready[0] if ready else None, due)
             if work is None:
                 if self._last is not None and not self._closing:
                     self._emit(self._last)
@@ -225,13 +234,36 @@ class LiveListener:
                 self._emit(ready[1] if ready and same else self._confirmer.confirm(work))
                 ready = None
             elif work.settled:
-                ready = work.segment, self._confirmer.confirm(work.segment)
+                with suppress(_OutdatedError):
+                    ready = work.segment, self._settled(work)
             else:
+                began = time.monotonic()
                 text = self._recogniser.partial(work.segment.sound, self._expectation)
                 self._emit(Partial(work.time, text))
-                shown = work.time
+                took = time.monotonic() - began
+                due = work.time + max(_LEAST_NEW, (1 + _REST) * took)
 
-    def _next(self, ready: Segment | None, shown: float) -> Segment | _Open | None:
+    def _settled(self, work: _Open) -> Heard | Ghost:
+        """What was said in an utterance that seems to have ended.
+
+        Raises:
+            _OutdatedError: it goes on.
+        """
+
+        def read(text: str) -> None:
+            if not self._stands(work.segment):
+                raise _OutdatedError
+            self._emit(Partial(work.time, text))
+
+        return self._confirmer.confirm(work.segment, read)
+
+    def _stands(self, segment: Segment) -> bool:
+        """Whether an utterance is still as it was, ended or not."""
+        with self._changed:
+            now = [*self._ended, *([] if self._open is None else [self._open.segment])]
+        return any(_same(each, segment) for each in now)
+
+    def _next(self, ready: Segment | None, due: float) -> Segment | _Open | None:
         """The most urgent thing to read: an ended utterance, a settled one, a provisional one.
 
         Nothing provisional is read once it becomes quiet: that would delay the final text.
@@ -246,15 +278,15 @@ class LiveListener:
                 if now is not None and now.settled:
                     if ready is None or not _same(ready, now.segment):
                         return now
-                elif now is not None and now.quiet <= SPEAKING and _fresh(now, shown):
+                elif now is not None and now.quiet <= SPEAKING and _fresh(now, due):
                     return now
                 self._changed.wait()
         return None
 
 
-def _fresh(now: _Open, shown: float) -> bool:
-    """Whether enough has been said since the last provisional reading."""
-    return now.time - max(shown, now.segment.start) >= PARTIAL_EVERY
+def _fresh(now: _Open, due: float) -> bool:
+    """Whether enough has been said for a provisional reading."""
+    return now.time >= max(due, now.segment.start + _LEAST_NEW)
 
 
 def _same(one: Segment, other: Segment) -> bool:

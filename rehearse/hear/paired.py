@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rehearse.events import Word
 from rehearse.hear.recogniser import Expectation, Recogniser, Sound, Transcript
 
 
@@ -23,9 +24,13 @@ class Paired:
         """As the judge supports them."""
         return self._judge.support(sound, texts)
 
-    def align(self, sound: Sound, text: str) -> Transcript:
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
         """As the judge places the words."""
         return self._judge.align(sound, text)
+
+    def evidence(self, sound: Sound, text: str) -> float:
+        """As the judge bears them out."""
+        return self._judge.evidence(sound, text)
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:
         """What the quick one has read so far."""

@@ -62,11 +62,12 @@ class Recogniser(Protocol):
         """
         ...
 
-    def align(self, sound: Sound, text: str) -> Transcript:
-        """The given text with times and confidence for each printed word.
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
+        """The given text's printed words, with times and confidence."""
+        ...
 
-        `score` is its mean support in nats per token.
-        """
+    def evidence(self, sound: Sound, text: str) -> float:
+        """How well the sound bears a text out: its mean support, nats a token."""
         ...
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
+from functools import lru_cache
 from itertools import pairwise
 
 from rapidfuzz import fuzz, process
@@ -22,6 +23,7 @@ from rehearse.language import Language
 _NEAREST = 24  # expected texts that are compared word by word
 _MOST = 14  # proposals, the likest first
 _SHORTEST = 4  # letters of a doubtful stretch that can be told by its sound
+_FOLDED = 4096  # stretches whose folded letters are kept
 _LONGEST_EDGE = 3  # words that may differ before the first or after the last common word
 
 Words = tuple[str, ...]
@@ -69,7 +71,7 @@ def swapped(words: Sequence[str], first: int, count: int, instead: Sequence[str]
 
 def likeness(first: Sequence[str], second: Sequence[str]) -> float:
     """How alike two stretches of words sound, judged by their letters, 0..1."""
-    return float(Levenshtein.normalized_similarity(_folded(first), _folded(second)))
+    return float(Levenshtein.normalized_similarity(_folded(tuple(first)), _folded(tuple(second))))
 
 
 class Repairer:
@@ -280,7 +282,8 @@ _FOLDS = (
 _VOWELS = str.maketrans("aeiouy", "aaaaaa")
 
 
-def _folded(words: Sequence[str]) -> str:
+@lru_cache(maxsize=_FOLDED)
+def _folded(words: Words) -> str:
     """The letters of some words, with letters that sound alike written alike; one vowel for all.
 
     A recogniser's garbles keep the consonants and guess the vowels.

@@ -165,20 +165,32 @@ class Vosk:
             for other in spelt
         )
 
-    def align(self, sound: Sound, text: str) -> Transcript:
-        """The given text with times and confidence for each printed word.
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
+        """The given text's printed words, with times and confidence."""
+        spelling = self.vocabulary.spelling(text)
+        if spelling is None:
+            return spread(text, sound)
+        ways, way = self._found(sound, spelling.pieces)
+        if way is None:
+            return spread(text, sound)
+        return timed(spelling, [word for word in way.words if self._counts(word)], ways)
 
-        `score` is on the scale of the other engines, where `Thresholds.supported` is enough: 1 when
+    def evidence(self, sound: Sound, text: str) -> float:
+        """By how much a text is ahead of no word of the list, and not behind a jumble of them.
+
+        It is on the scale of the other engines, where `Thresholds.supported` is enough: 1 when
         everything else that is no listed text is as far behind as the search looks.
         """
         spelling = self.vocabulary.spelling(text)
         if spelling is None:
-            return Transcript(text, spread(text, sound), 0.0)
+            return 0.0
         ways, way = self._found(sound, spelling.pieces)
         if way is None:
-            return Transcript(text, spread(text, sound), 0.0)
-        words = timed(spelling, [word for word in way.words if self._counts(word)], ways)
-        return Transcript(text, words, self._evidence(way, ways))
+            return 0.0
+        empty = next((each.score for each in ways if not self._pieces(each)), -math.inf)
+        lead = min(way.score - empty, reach(ways))
+        behind = max(0.0, ways[0].score - way.score - _LISTED)
+        return (lead - behind) / BEAM
 
     def _found(self, sound: Sound, pieces: Pieces) -> tuple[Sequence[Way], Way | None]:
         """The search in which the sound was read so; another one for it if there was none."""
@@ -190,13 +202,6 @@ class Vosk:
                 if self._pieces(way) == pieces:
                     return ways, way
         return (), None
-
-    def _evidence(self, way: Way, ways: Sequence[Way]) -> float:
-        """By how much a way is ahead of no word of the list, and not behind a jumble of them."""
-        empty = next((each.score for each in ways if not self._pieces(each)), -math.inf)
-        lead = min(way.score - empty, reach(ways))
-        behind = max(0.0, ways[0].score - way.score - _LISTED)
-        return (lead - behind) / BEAM
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:
         """What was read so far of an utterance in progress; its sound is taken up where it was."""

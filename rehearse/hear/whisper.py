@@ -59,21 +59,13 @@ _KEPT_SOUNDS = 3
 _KEPT_SILENCE_SCORES = 50_000
 
 
-@dataclass(frozen=True)
-class _Fit:
-    """One text against one sound: log-probabilities of its tokens, and the words in it."""
-
-    probabilities: npt.NDArray[np.float64]
-    words: tuple[Word, ...]
-
-
 @dataclass(eq=False)
 class _Encoded:
     """One sound as the encoder puts it, and what was found out about it until now.
 
     whole, scored: shape (1, positions, width); `scored` is the beginning that scoring needs.
     memory: what scoring keeps of `scored`; empty until a text is scored.
-    scores: nats of the texts, by the sound alone. fits: texts whose words were placed.
+    scores: nats of texts, by the sound alone. placed: texts whose words were placed in it.
     """
 
     whole: npt.NDArray[np.float32]
@@ -82,7 +74,7 @@ class _Encoded:
     seconds: float
     memory: Memory = ()
     scores: dict[str, float] = field(default_factory=dict)
-    fits: dict[str, _Fit] = field(default_factory=dict)
+    placed: dict[str, tuple[Word, ...]] = field(default_factory=dict)
 
 
 class Whisper:
@@ -163,12 +155,14 @@ class Whisper:
             for nats, silent in zip(sounded, self._unsounded(running), strict=True)
         )
 
-    def align(self, sound: Sound, text: str) -> Transcript:
-        """The given text with times and confidence for each word, and its support per token."""
-        fit = self._fit(self._encoding(sound), plain(text))
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
+        """The given text's printed words, with times and confidence."""
+        return _printed(text.split(), self._placed(self._encoding(sound), plain(text)))
+
+    def evidence(self, sound: Sound, text: str) -> float:
+        """How well the sound bears a text out: its mean support, nats a token."""
         (support,) = self.support(sound, [text])
-        words = _printed(text.split(), fit.words)
-        return Transcript(text, words, support / max(1, len(fit.probabilities)))
+        return support / max(1, sum(map(len, self._tokens(plain(text)))))
 
     def _decode(
         self, encoded: _Encoded, start: Sequence[int], beams: int
@@ -238,13 +232,13 @@ class Whisper:
     def _tokens(self, key: str) -> list[list[int]]:
         return [self._tokenizer.encode(" " + word) for word in key.split()]
 
-    def _fit(self, encoded: _Encoded, key: str) -> _Fit:
-        """The text's words placed in the sound."""
-        if key not in encoded.fits:
-            encoded.fits[key] = self._placed(encoded, key) if key else _Fit(np.zeros(0), ())
-        return encoded.fits[key]
-
-    def _placed(self, encoded: _Encoded, key: str) -> _Fit:
+    def _placed(self, encoded: _Encoded, key: str) -> tuple[Word, ...]:
+        """The text's words as they lie in the sound."""
+        if not key:
+            return ()
+        known = encoded.placed.get(key)
+        if known is not None:
+            return known
         tokens = self._tokens(key)
         (result,) = self._model.align(
             ctranslate2.StorageView.from_array(encoded.scored),
@@ -252,7 +246,8 @@ class Whisper:
             [[token for word in tokens for token in word]],
             [min(2 * encoded.positions, 2 * encoded.scored.shape[1])],
         )
-        return _fit(key.split(), tokens, result)
+        encoded.placed[key] = _timed(key.split(), tokens, result)
+        return encoded.placed[key]
 
 
 def _printed(printed: Sequence[str], spoken: Sequence[Word]) -> tuple[Word, ...]:
@@ -286,7 +281,11 @@ def levelled(sound: Sound) -> Sound:
     return (sound * np.float32(_LEVEL / math.sqrt(loud))).astype(np.float32)
 
 
-def _fit(words: Sequence[str], tokens: Sequence[Sequence[int]], result: Any) -> _Fit:  # noqa: ANN401
+def _timed(
+    words: Sequence[str],
+    tokens: Sequence[Sequence[int]],
+    result: Any,  # noqa: ANN401
+) -> tuple[Word, ...]:
     """The engine's alignment of tokens to frames, as words with seconds."""
     probabilities = np.asarray(result.text_token_probs, np.float64)
     pairs = np.asarray(result.alignments)
@@ -294,7 +293,7 @@ def _fit(words: Sequence[str], tokens: Sequence[Sequence[int]], result: Any) -> 
     seconds = pairs[jumps, 1] * (_POSITION / RATE)
     edges = np.cumsum([0, *(len(word) for word in tokens)])
     last = len(seconds) - 1
-    timed = tuple(
+    return tuple(
         Word(
             word,
             float(seconds[min(first, last)]),
@@ -303,4 +302,3 @@ def _fit(words: Sequence[str], tokens: Sequence[Sequence[int]], result: Any) -> 
         )
         for word, first, after in zip(words, edges[:-1], edges[1:], strict=True)
     )
-    return _Fit(np.log(np.maximum(probabilities, 1e-12)), timed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import resource
 import time
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from math import ceil
@@ -14,7 +14,8 @@ from statistics import median
 
 from rehearse.book import shelf
 from rehearse.errors import RehearseError, SoundError
-from rehearse.events import Ended, Event, Ghost, Heard
+from rehearse.events import Ended, Event, Ghost, Heard, Partial
+from rehearse.hear.endpoint import EndpointRule
 from rehearse.hear.listener import LiveListener
 from rehearse.hear.recogniser import RATE
 from rehearse.hear.recording import Recording
@@ -57,19 +58,23 @@ _BLOCK = RATE * 32 // 1000  # what a microphone gives at a time
 
 @dataclass(frozen=True)
 class _Run:
-    """One recording: its length, the delay of each verdict, and the time spent on it.
+    """One recording: its length, how late things came, and the time spent on it.
 
+    shown: of each word, from its end to the first text that covers it, provisional or final.
+    texts, verdicts: of each utterance, from the end of speech.
     wall, processor: seconds by the clock, and of all processor cores together.
     """
 
     seconds: float
-    delays: tuple[float, ...]
+    shown: tuple[float, ...]
+    texts: tuple[float, ...]
+    verdicts: tuple[float, ...]
     wall: float
     processor: float
 
 
 def bench(told: Told) -> list[str]:
-    """Delay from the end of speech to the verdict, share of real time and memory, as lines.
+    """Delays of texts and verdicts, share of real time and memory, as lines.
 
     The engine is new for each part and nothing is heard beforehand: a trainee's first sentence is
     heard by a cold engine too, and a sentence heard before would be found in its memory.
@@ -83,15 +88,17 @@ def bench(told: Told) -> list[str]:
             raise SoundError(f"{path}: missing; take it from the project again")
     live = _runs(paths, told, pace=True)
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    delays = sorted(delay for run in live for delay in run.delays)
     seconds = sum(run.seconds for run in live)
     share = sum(run.processor for run in live) / seconds
     whole = _runs(paths, told, pace=False)
     wall, processor = sum(run.wall for run in whole), sum(run.processor for run in whole)
-    delay = (
-        f"end of speech to verdict: p50 {median(delays):.2f} s, p95 {_p95(delays):.2f} s, "
-        f"{len(delays)} utterances; 0.6 s of each is the pause that ends an utterance"
-    )
+    pause = EndpointRule().pause
+    delays = [
+        _delays("end of a word to provisional text", [each for run in live for each in run.shown]),
+        _delays("end of speech to final text", [each for run in live for each in run.texts])
+        + f", {pause} s of it the pause that ends an utterance",
+        _delays("end of speech to verdict", [each for run in live for each in run.verdicts]),
+    ]
     cost = (
         f"share of real time, live: {share:.2f} processor seconds of hearing and judging a second "
         f"of sound, provisional texts included; {seconds:.0f} s of sound"
@@ -100,12 +107,16 @@ def bench(told: Told) -> list[str]:
         f"share of real time, recordings: {wall / seconds:.2f} by the clock, "
         f"{processor / seconds:.2f} processor seconds a second of sound"
     )
-    return [delay, cost, offline, f"peak memory: {memory:.0f} MB in the live part"]
+    return [*delays, cost, offline, f"peak memory: {memory:.0f} MB in the live part"]
 
 
-def _p95(delays: list[float]) -> float:
-    """The delay that 95 % do not exceed: one of the sorted delays, the longest where few are."""
-    return delays[ceil(0.95 * len(delays)) - 1]
+def _delays(what: str, delays: Sequence[float]) -> str:
+    return f"{what}: p50 {median(delays):.2f} s, p95 {_p95(delays):.2f} s, {len(delays)} times"
+
+
+def _p95(delays: Sequence[float]) -> float:
+    """The delay that 95 % do not exceed: one of the delays, the longest where few are."""
+    return sorted(delays)[ceil(0.95 * len(delays)) - 1]
 
 
 def _runs(paths: list[Path], told: Told, *, pace: bool) -> list[_Run]:
@@ -131,19 +142,35 @@ def _run(path: Path, engine: Engine, *, pace: bool) -> _Run:
     )
     before, began = time.process_time(), time.monotonic()
     listener.start()
-    delays: list[float] = []
+    shown: list[float] = []
+    texts: list[float] = []
+    verdicts: list[float] = []
+    provisional: list[tuple[float, float]] = []  # when a text came, and the time it covers
     try:
         while True:
-            _, event = happenings.get()
+            when, event = happenings.get()
+            came = when - began
             if isinstance(event, RehearseError):
                 raise event
+            if isinstance(event, Partial):
+                provisional.append((came, event.time))
             if isinstance(event, Heard | Ghost):
+                texts.append(came - event.end)
                 if isinstance(event, Heard):
+                    shown += _shown(event, [*provisional, (came, event.end)])
                     assessor.add(event)
                     assessor.result()
-                delays.append(time.monotonic() - began - event.end)
+                verdicts.append(time.monotonic() - began - event.end)
+                provisional.clear()
             if isinstance(event, Ended):
-                spent = time.process_time() - before
-                return _Run(event.time, tuple(delays), time.monotonic() - began, spent)
+                spent, wall = time.process_time() - before, time.monotonic() - began
+                delays = tuple(shown), tuple(texts), tuple(verdicts)
+                return _Run(event.time, *delays, wall, spent)
     finally:
         listener.close()
+
+
+def _shown(event: Heard, texts: Sequence[tuple[float, float]]) -> list[float]:
+    """How late each word of an utterance was shown, by when its texts came and what they cover."""
+    return [min(came for came, until in texts if until >= word.end) - word.end
+            for word in event.words]  # fmt: skip

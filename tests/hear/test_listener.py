@@ -10,10 +10,19 @@ import numpy as np
 import pytest
 
 from rehearse.errors import RehearseError, SoundError
-from rehearse.events import Ended, Event, Heard, Listening, Overflow, Partial, SpeechStarted
+from rehearse.events import (
+    Ended,
+    Event,
+    Heard,
+    Listening,
+    Overflow,
+    Partial,
+    SpeechStarted,
+    Word,
+)
 from rehearse.hear.level import active_level
 from rehearse.hear.listener import LiveListener, listen
-from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound
+from rehearse.hear.recogniser import RATE, Expectation, Recogniser, Sound, Transcript
 from rehearse.hear.source import Chunk
 from rehearse.hear.whisper import Whisper
 from rehearse.language import Language
@@ -112,7 +121,7 @@ def test_live_and_offline_hear_the_same(
 def test_an_utterance_in_progress_is_shown(
     telling: Telling, expectation: Expectation, language: Language, two_sentences: Sound
 ) -> None:
-    """While somebody speaks, provisional text comes, and only while somebody speaks."""
+    """Provisional text comes while somebody speaks, and once more when they seem to have ended."""
     told = Told()
     recogniser = telling(["Door two left armed"], {"Door two left armed": 20.0})
     source = Played(two_sentences, pace=0.5)
@@ -124,7 +133,58 @@ def test_an_utterance_in_progress_is_shown(
     heards = _spoken(events)
     assert partials
     for partial in partials:
-        assert any(h.start <= partial.time <= h.end + 0.2 for h in heards)
+        assert any(h.start <= partial.time <= h.end + 0.4 for h in heards)
+
+
+@dataclass
+class Slow:
+    """Reads the same as another, half a second later. placed: the sounds read to the end."""
+
+    other: Recogniser
+    placed: list[int] = field(default_factory=list)
+    name: str = "slow"
+
+    def free(self, sound: Sound) -> tuple[Transcript, ...]:
+        """As the other reads it."""
+        time.sleep(0.5)
+        return self.other.free(sound)
+
+    def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
+        """As the other supports them."""
+        return self.other.support(sound, texts)
+
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
+        """As the other places them."""
+        self.placed.append(sound.size)
+        return self.other.align(sound, text)
+
+    def evidence(self, sound: Sound, text: str) -> float:
+        """As the other bears them out."""
+        return self.other.evidence(sound, text)
+
+    def partial(self, sound: Sound, expectation: Expectation) -> str:
+        """Nothing."""
+        del sound, expectation
+        return ""
+
+
+def test_a_reading_is_given_up_when_the_speaker_goes_on(
+    telling: Telling, expectation: Expectation, language: Language, clip: Callable[[str], Sound]
+) -> None:
+    """A breath in a sentence does not keep the recogniser from what comes after it."""
+    said = clip("pull-the-red-toggle")
+    loud = np.flatnonzero(np.abs(said) > 0.05)
+    words = said[loud[0] : loud[-1]]
+    breath, end = np.zeros(int(0.45 * RATE), np.float32), np.zeros(RATE, np.float32)
+    recogniser = Slow(telling(["Pull the red toggle"], {"Pull the red toggle": 20.0}))
+    told = Told()
+    source = Played(np.concatenate([end, words, breath, words, end]), pace=1.0)
+    live = LiveListener(source, recogniser, expectation, language, emit=told)
+    live.start()
+    (heard,) = _spoken(told.until_the_end())
+    live.close()
+    assert heard.end - heard.start > 2 * words.size / RATE
+    assert min(recogniser.placed) > 2 * words.size, "only the whole utterance was read to the end"
 
 
 def test_lost_samples_are_told(

@@ -69,22 +69,22 @@ def test_an_empty_text_has_no_support(whisper: Whisper, clip: Clip) -> None:
 def test_words_have_times_in_order_within_the_sound(whisper: Whisper, clip: Clip) -> None:
     """Each printed word gets a stretch of the sound; none lies in the silence around it."""
     sound = clip("door-two-left-armed")
-    aligned = whisper.align(sound, "Door two left armed and cross-checked.")
-    assert [word.text for word in aligned.words] == [
+    words = whisper.align(sound, "Door two left armed and cross-checked.")
+    assert [word.text for word in words] == [
         "Door", "two", "left", "armed", "and", "cross-checked."
     ]  # fmt: skip
-    times = [time for word in aligned.words for time in (word.start, word.end)]
+    times = [time for word in words for time in (word.start, word.end)]
     assert times == sorted(times)
     assert times[-1] <= sound.size / RATE
-    assert aligned.words[1].start > 1.0, "the clip begins with a second of silence"
-    assert all(0.0 <= word.confidence <= 1.0 for word in aligned.words)
+    assert words[1].start > 1.0, "the clip begins with a second of silence"
+    assert all(0.0 <= word.confidence <= 1.0 for word in words)
 
 
 def test_a_text_nobody_said_has_little_support_per_word(whisper: Whisper, clip: Clip) -> None:
     """The mean support tells what was said from what was not."""
     sound = clip("fasten-the-strap")
-    said = whisper.align(sound, "Fasten the strap at the top of the slide").score
-    unsaid = whisper.align(sound, "Door two left armed and cross-checked").score
+    said = whisper.evidence(sound, "Fasten the strap at the top of the slide")
+    unsaid = whisper.evidence(sound, "Door two left armed and cross-checked")
     assert said > 1.0 > unsaid
 
 

@@ -18,11 +18,19 @@ def test_measures_what_it_plays(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bench, "EXAMPLES", SOUNDS)
     monkeypatch.setattr(bench, "RECORDINGS", ("flap.flac", "start-over.flac"))
     told: list[str] = []
-    delay, live, recordings, memory = bench.bench(told.append)
+    shown, text, verdict, live, recordings, memory = bench.bench(told.append)
     assert [text.endswith("in real time") for text in told] == [True, True, False, False]
-    found = re.match(r"end of speech to verdict: p50 (.+) s, p95 (.+) s, 2 utterances", delay)
-    assert found
-    assert 0.0 < float(found[1]) <= float(found[2])
+    delays = []
+    for line, what, times in (
+        (shown, "end of a word to provisional text", r"\d+"),
+        (text, "end of speech to final text", "2"),
+        (verdict, "end of speech to verdict", "2"),
+    ):
+        found = re.match(rf"{what}: p50 (.+) s, p95 (.+) s, {times} times", line)
+        assert found
+        assert 0.0 < float(found[1]) <= float(found[2])
+        delays.append(float(found[1]))
+    assert delays[0] < delays[1] < delays[2]
     share = re.match(r"share of real time, live: (\S+) processor seconds", live)
     assert share
     assert float(share[1]) > 0.0

@@ -137,4 +137,4 @@ def _support(event: Heard | Ghost, segment: Segment, recogniser: Recogniser) -> 
     """Nats a token of what was heard, or of what was refused; None when there were no words."""
     if isinstance(event, Heard):
         return event.support
-    return recogniser.align(segment.sound, event.text).score if event.text else None
+    return recogniser.evidence(segment.sound, event.text) if event.text else None

@@ -46,12 +46,16 @@ class Reads:
         del sound
         return tuple(0.0 if text == self.text else -100.0 for text in texts)
 
-    def align(self, sound: Sound, text: str) -> Transcript:
+    def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
         """The words spread evenly over the sound."""
         words = printed_words(text)
         each = sound.size / RATE / max(1, len(words))
-        timed = (Word(word, at * each, (at + 1) * each) for at, word in enumerate(words))
-        return Transcript(text, tuple(timed), self.score)
+        return tuple(Word(word, at * each, (at + 1) * each) for at, word in enumerate(words))
+
+    def evidence(self, sound: Sound, text: str) -> float:
+        """The one it was told."""
+        del sound, text
+        return self.score
 
     def partial(self, sound: Sound, expectation: Expectation) -> str:
         """The text."""
