@@ -15,7 +15,7 @@ import numpy as np
 from rehearse.weights.ctranslate_file import Array, Variables
 from rehearse.weights.decoder_graph import Decoder, Memory
 
-_ROWS = 128  # nodes whose whole vocabulary is in memory at a time
+_ROWS = 48  # nodes whose whole vocabulary is in memory at a time
 _HIDDEN = np.float32(-1e9)
 
 

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import onnxruntime
-from onnx import ModelProto, NodeProto, TensorProto, helper, numpy_helper
+from onnx import ModelProto, TensorProto, helper, numpy_helper
 
 from rehearse.weights.ctranslate_file import Array, Variables
 
@@ -67,13 +67,14 @@ class _Graph:
     """Nodes and weights as they are put together. Methods name their result."""
 
     def __init__(self) -> None:
-        self._nodes: list[NodeProto] = []
-        self._weights: list[TensorProto] = []
-        self._constants: dict[tuple[str, bytes], str] = {}
+        versions = [helper.make_opsetid("", _OPSET), helper.make_opsetid(_ENGINES_OWN, 1)]
+        self._model = ModelProto(ir_version=_IR, opset_import=versions)
+        self._graph = self._model.graph
+        self._graph.name = "decoder"
 
     def do(self, operator: str, *inputs: str, outputs: int = 1, **attributes: Any) -> list[str]:  # noqa: ANN401
-        names = [f"n{len(self._nodes)}_{number}" for number in range(outputs)]
-        self._nodes.append(helper.make_node(operator, list(inputs), names, **attributes))
+        names = [f"n{len(self._graph.node)}_{number}" for number in range(outputs)]
+        self._graph.node.append(helper.make_node(operator, list(inputs), names, **attributes))
         return names
 
     def one(self, operator: str, *inputs: str, **attributes: Any) -> str:  # noqa: ANN401
@@ -81,11 +82,11 @@ class _Graph:
 
     def value(self, value: npt.ArrayLike, kind: npt.DTypeLike = np.float32) -> str:
         array = np.ascontiguousarray(value, kind).reshape(np.shape(value))
-        key = (f"{array.dtype}{array.shape}", array.tobytes())
-        name = self._constants.get(key)
-        if name is None:
-            name = self._constants[key] = f"w{len(self._weights)}"
-            self._weights.append(numpy_helper.from_array(array, name))
+        kind_of = helper.np_dtype_to_tensor_dtype(array.dtype)
+        # Straight into the graph: every copy of the vocabulary is 26 MB.
+        name = f"w{len(self._graph.initializer)}"
+        tensor = self._graph.initializer.add(name=name, dims=array.shape, data_type=kind_of)
+        tensor.raw_data = array.tobytes()
         return name
 
     def linear(self, rows: str, weight: npt.NDArray[np.int8], scale: Array) -> str:
@@ -138,17 +139,14 @@ class _Graph:
     ) -> ModelProto:
         """The graph. inputs: name, type and number of axes; outputs: of the graph and inside."""
         for name, inside in outputs:
-            self._nodes.append(helper.make_node("Identity", [inside], [name]))
-        graph = helper.make_graph(
-            self._nodes,
-            "decoder",
-            [helper.make_tensor_value_info(name, kind, [None] * axes)
-             for name, kind, axes in inputs],
-            [helper.make_tensor_value_info(name, TensorProto.FLOAT, None) for name, _ in outputs],
-            self._weights,
-        )  # fmt: skip
-        versions = [helper.make_opsetid("", _OPSET), helper.make_opsetid(_ENGINES_OWN, 1)]
-        return helper.make_model(graph, opset_imports=versions, ir_version=_IR)
+            self._graph.node.append(helper.make_node("Identity", [inside], [name]))
+        self._graph.input.extend(
+            helper.make_tensor_value_info(name, kind, [None] * axes) for name, kind, axes in inputs
+        )
+        self._graph.output.extend(
+            helper.make_tensor_value_info(name, TensorProto.FLOAT, None) for name, _ in outputs
+        )
+        return self._model
 
 
 _BY_HEAD = (1, 0, 2)  # axes of rows parted into heads: heads, rows, width
@@ -219,6 +217,7 @@ def _vocabulary_graph(model: Variables, tokens: int) -> ModelProto:
 def _session(model: ModelProto, threads: int) -> onnxruntime.InferenceSession:
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
+    options.enable_cpu_mem_arena = False  # it keeps the room of the largest tree for ever
     # Threads that wait by spinning would take the processor from the other engine.
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     return onnxruntime.InferenceSession(
