@@ -21,6 +21,7 @@ DEVELOPMENT = frozenset(
         "arm-door-2l",
         "close-door-normal",
         "cross-check-doors",
+        "ditching-doors",
         "evacuation-commands",
         "open-door-emergency",
     }

@@ -166,11 +166,12 @@ def _doubts(heard: Heard, margin: float, denying: tuple[str, ...]) -> tuple[set[
     denials: set[int] = set()
     for check in heard.checks or ():
         if check.margin < margin:
-            put_in = check.count == 0
+            between = check.count == 0
+            put_in = check.contrast.lower().endswith(denying)
             taken_out = not check.contrast and check.heard.lower().endswith(denying)
-            places = range(max(0, check.first - put_in), check.first + check.count)
+            places = range(max(0, check.first - between), check.first + check.count)
             words.update(places)
-            if put_in or taken_out:
+            if between or put_in or taken_out:
                 denials.update(places)
     return words, denials
 

@@ -242,7 +242,7 @@ def _negation_flips(tokens: Sequence[Token], at: int) -> list[Flip]:
     if tokens[at].form in _COPULAS and not (
         at + 1 < len(tokens) and tokens[at + 1].form in {"not", "never"}
     ):
-        return [Flip(tokens[at].end, 0, "not")] if _word_of_its_own(tokens, at) else []
+        return _denied(tokens, at) if _word_of_its_own(tokens, at) else []
     if _participle(tokens, at):
         return [Flip(tokens[at].first, 0, "not")]
     if tokens[at].form not in {"not", "never"}:
@@ -251,6 +251,15 @@ def _negation_flips(tokens: Sequence[Token], at: int) -> list[Flip]:
     if at and tokens[at - 1].form in {"do", "does", "did"}:
         first = tokens[at - 1].first
     return [Flip(first, tokens[at].end - first, "")]
+
+
+def _denied(tokens: Sequence[Token], at: int) -> list[Flip]:
+    """A "not" after the verb, or in the place of what it may have been heard as."""
+    flips = [Flip(tokens[at].end, 0, "not")]
+    after = tokens[at + 1]
+    if after.form in _LIKE_NOT:
+        flips.append(Flip(after.first, after.count, "not"))
+    return flips
 
 
 def _participle(tokens: Sequence[Token], at: int) -> bool:
@@ -263,6 +272,7 @@ def _participle(tokens: Sequence[Token], at: int) -> bool:
 
 
 _COPULAS = {"is", "are", "must", "will", "can"}
+_LIKE_NOT = {"now", "note", "knot", "nor", "nod", "naught"}
 
 
 def _word_of_its_own(tokens: Sequence[Token], at: int) -> bool:

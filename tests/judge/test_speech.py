@@ -111,6 +111,14 @@ def test_a_word_that_might_have_been_there_leaves_its_neighbour_in_doubt() -> No
     assert [s.text for s in utterance.spoken if s.doubtful] == ["is"]
 
 
+@pytest.mark.parametrize(("margin", "doubted"), [(MARGIN - 0.1, ["now"]), (MARGIN, [])])
+def test_a_word_that_may_have_been_a_denial(margin: float, doubted: list[str]) -> None:
+    """A "now" that the sound does not tell from a "not" may deny what was said."""
+    checks = (SlotCheck(3, 1, "now", "not", margin),)
+    utterance = one(Heard(0, 3, "the axe is now behind the seat", checks=checks))
+    assert [s.text for s in utterance.spoken if s.maybe_denied] == doubted
+
+
 def test_no_flip_test_leaves_no_doubt() -> None:
     """A text without sound is taken as the truth."""
     assert not any(s.doubtful for s in one(Heard(0, 3, "the drum is armed")).spoken)

@@ -55,6 +55,8 @@ def forms(text: str) -> list[str]:
         ("both panes are amber", "both panes are white"),
         ("wait six seconds", "wait seven seconds"),
         ("they are armed", "they are not armed"),
+        ("the axe is now behind the seat", "the axe is not behind the seat"),
+        ("turn it turn in a half", "turn it half turn"),  # an "and" heard as "in"
     ],
 )
 def test_dangerous_opposites(sentence: str, contrast: str) -> None:
