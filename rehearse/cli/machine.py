@@ -12,6 +12,8 @@ from rehearse.cli.bench_hear import add_hear
 from rehearse.cli.common import PASSED, Commands, add, at_least_one
 from rehearse.screen import waiting
 
+_DAY = 24
+
 
 def add_commands(commands: Commands) -> None:
     """Everything that can be typed of this family."""
@@ -70,6 +72,11 @@ def _add_bench(commands: Commands) -> None:
     _add_drills(kinds)
     add_ghosts(kinds)
     add_hear(kinds)
+    soak = add(kinds, "soak", "Hear hours of sound, take after take: does memory stay flat; long.")
+    soak.add_argument(
+        "--hours", type=_hours, default=2.0, metavar="NUMBER", help="of sound (default: 2)"
+    )
+    soak.set_defaults(run=_bench_soak)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
     growth.set_defaults(run=_bench_growth)
     records = add(kinds, "records", "How the records grow: due list, verify, memory; minutes.")
@@ -143,6 +150,25 @@ def _bench_judge(options: argparse.Namespace) -> int:
         )
     for line in lines(evaluation):
         print(line)
+    return PASSED
+
+
+def _hours(text: str) -> float:
+    """A number of hours over zero and not over a day."""
+    try:
+        number = float(text)
+    except ValueError:
+        number = 0.0
+    if not 0 < number <= _DAY:
+        raise argparse.ArgumentTypeError(f"'{text}' is no number of hours up to {_DAY}")
+    return number
+
+
+def _bench_soak(options: argparse.Namespace) -> int:
+    from rehearse.bench import soak
+
+    for line in soak.lines(options.hours):
+        print(line, flush=True)
     return PASSED
 
 

@@ -12,12 +12,14 @@ from math import ceil
 from pathlib import Path
 from statistics import median
 
+import numpy as np
+
 from rehearse.book import shelf
 from rehearse.errors import RehearseError, SoundError
 from rehearse.events import Ended, Event, Ghost, Heard, Partial
 from rehearse.hear.endpoint import EndpointRule
 from rehearse.hear.listener import LiveListener
-from rehearse.hear.recogniser import RATE
+from rehearse.hear.recogniser import RATE, Sound
 from rehearse.hear.recording import Recording
 from rehearse.hear.source import Chunk
 from rehearse.session.engine import Engine, load_engine
@@ -82,10 +84,7 @@ def bench(told: Told) -> list[str]:
     Raises:
         RehearseError: a model or an example recording cannot be used.
     """
-    paths = [EXAMPLES / name for name in RECORDINGS]
-    for path in paths:
-        if not path.exists():
-            raise SoundError(f"{path}: missing; take it from the project again")
+    paths = _examples()
     live = _runs(paths, told, pace=True)
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     seconds = sum(run.seconds for run in live)
@@ -108,6 +107,27 @@ def bench(told: Told) -> list[str]:
         f"{processor / seconds:.2f} processor seconds a second of sound"
     )
     return [*delays, cost, offline, f"peak memory: {memory:.0f} MB in the live part"]
+
+
+def example_sounds() -> list[Sound]:
+    """The shipped recordings.
+
+    Raises:
+        SoundError: one is missing or damaged.
+    """
+    found = []
+    for path in _examples():
+        with closing(Recording(path).chunks()) as chunks:
+            found.append(np.concatenate([chunk.samples for chunk in chunks]))
+    return found
+
+
+def _examples() -> list[Path]:
+    paths = [EXAMPLES / name for name in RECORDINGS]
+    for path in paths:
+        if not path.exists():
+            raise SoundError(f"{path}: missing; take it from the project again")
+    return paths
 
 
 def _delays(what: str, delays: Sequence[float]) -> str:

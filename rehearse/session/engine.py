@@ -32,7 +32,7 @@ class Engine:
 
     def expectation(self, procedure: Procedure) -> Expectation:
         """What the recogniser should expect of a trainee who says this procedure."""
-        return expect(procedure, self.language_of(procedure), phrases(procedure.language))
+        return expectation_of(procedure)
 
     def unheard(self, procedure: Procedure) -> str:
         """A line on words of the procedure that cannot be heard; "" when all can."""
@@ -42,11 +42,21 @@ class Engine:
 
     def language_of(self, procedure: Procedure) -> Language:
         """The language with the operator's own words for this procedure."""
-        return load(procedure.language).added(procedure.words)
+        return language_of(procedure)
 
     def assessor(self, procedure: Procedure) -> Assessor:
         """A judge for one take of the procedure."""
         return Assessor(procedure, self.readers, load(procedure.language))
+
+
+def language_of(procedure: Procedure) -> Language:
+    """The language of a procedure with the operator's own words for it."""
+    return load(procedure.language).added(procedure.words)
+
+
+def expectation_of(procedure: Procedure) -> Expectation:
+    """What a recogniser should expect of a trainee who says this procedure."""
+    return expect(procedure, language_of(procedure), phrases(procedure.language))
 
 
 def load_readers() -> Readers:
