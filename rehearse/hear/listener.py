@@ -29,6 +29,7 @@ from rehearse.hear.recogniser import Expectation, Recogniser, Sound
 from rehearse.hear.source import Chunk, Source
 from rehearse.hear.voice import SileroVoice
 from rehearse.language import Language
+from rehearse.memory import give_back
 
 SPEAKING = 0.05  # seconds of silence within which somebody still speaks
 SETTLED = 0.2  # seconds of silence after which the utterance is read as if it had ended
@@ -161,6 +162,7 @@ class LiveListener:
         for thread in self._threads:
             if thread.is_alive() and thread is not threading.current_thread():
                 thread.join(timeout=_END_SECONDS)
+        give_back()
 
     def _guarded(self, work: Callable[[], None]) -> None:
         try:
