@@ -135,7 +135,10 @@ def _repair_at(
         for want in missing:
             if want in {pair, position}:
                 return _Repair(want, 2, certain=True)
-            if len(want) > SHORT and not both_known and _sounds_like(pair, want, lexicon.words):
+            if len(want) <= SHORT or both_known:
+                continue
+            near = _deciding(want, lexicon) and _slurred(pair, want, lexicon.words)
+            if near or _sounds_like(pair, want, lexicon.words):
                 return _Repair(want, 2, certain=False)
     if words[at] in known:
         return None
@@ -164,3 +167,9 @@ def _near(printed: str, wanted: str, forms: WordForms) -> bool:
         return True
     one, other = forms.skeleton(printed), forms.skeleton(wanted)
     return len(other) > 1 and forms.muffled(one) == forms.muffled(other)
+
+
+def _slurred(printed: str, wanted: str, forms: WordForms) -> bool:
+    """Whether two words may be one that decides, as many an accent says it: only a doubt, too."""
+    one, other = (forms.slurred(forms.skeleton(word)) for word in (printed, wanted))
+    return len(other) >= SHORT and one == other

@@ -45,4 +45,12 @@ def muffled(skeleton: str) -> str:
     return skeleton.translate(_UNVOICED)
 
 
-FORMS = WordForms(lemma, spelt, frozenset(UNITS), gerund_of, may_be_participle, skeleton, muffled)
+def slurred(skeleton: str) -> str:
+    """The consonants without their voice, m as n, and no r but the first letter."""
+    text = skeleton[:1] + skeleton[1:].replace("r", "")
+    return re.sub(r"(.)\1+", r"\1", muffled(text).replace("m", "n"))
+
+
+FORMS = WordForms(
+    lemma, spelt, frozenset(UNITS), gerund_of, may_be_participle, skeleton, muffled, slurred
+)

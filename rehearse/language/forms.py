@@ -17,6 +17,7 @@ class WordForms:
     may_be_participle: whether the form of a word is that of a participle.
     skeleton: what is heard of a word, in a rough common spelling; never empty.
     muffled: a skeleton without what a noisy line loses first.
+    slurred: a skeleton without what many an accent loses ("disarmed" is read as "the sound").
     """
 
     lemma: Callable[[str], str]
@@ -26,3 +27,4 @@ class WordForms:
     may_be_participle: Callable[[str], bool]
     skeleton: Callable[[str], str]
     muffled: Callable[[str], str]
+    slurred: Callable[[str], str]

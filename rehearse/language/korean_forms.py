@@ -54,4 +54,6 @@ def _no_participle(_form: str) -> bool:
     return False
 
 
-FORMS = WordForms(_same, spelt, frozenset(NATIVE), _no_gerund, _no_participle, skeleton, muffled)
+FORMS = WordForms(
+    _same, spelt, frozenset(NATIVE), _no_gerund, _no_participle, skeleton, muffled, muffled
+)

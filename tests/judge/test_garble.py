@@ -114,6 +114,27 @@ def test_joined_words_are_tried_for_every_wording() -> None:
     assert found.text == "turn the wheel half a turn towards arrow open"
 
 
+@pytest.mark.parametrize(
+    ("said", "slots"),
+    [
+        (
+            "turn the drum ninety degrees away from the hinge until it reads the sound",
+            ("disarmed",),
+        ),
+        ("turn the drum ninety degrees away from the hinge until it reads the sand", ("disarmed",)),
+        ("turn the drum ninety degrees away from the hinge until it reads the arm", ()),
+        ("turn the drum ninety degrees away from the hinge until it reads on", ()),
+    ],
+)
+def test_two_words_that_an_accent_makes_of_one(said: str, slots: tuple[str, ...]) -> None:
+    """What many an accent makes of a word that decides is that word in doubt; no other one is."""
+    prepared = prepare(find("disarm-door-1l"), ENGLISH)
+    drum = next(step for step in prepared.steps if step.step.id == "drum")
+    (utterance,) = utterances([Heard(0.0, 5.0, said)], ENGLISH, 1.5)
+    found = mend(utterance.whole, drum.canonical.tokens, prepared.known, ENGLISH.lexicon)
+    assert found.slots == slots
+
+
 @pytest.mark.parametrize("step", list(STEPS))
 def test_the_book_itself_needs_no_mending(step: str) -> None:
     """A step read off is changed in nothing."""
