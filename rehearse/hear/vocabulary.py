@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import tokenizers
@@ -33,10 +34,5 @@ def other_script(known: tokenizers.Tokenizer, language: str) -> list[int]:
     """Tokens a strong accent or noise may lead to, which the language is not written with."""
     if language not in _LATIN:
         return []
-    texts = ((at, known.decode([at])) for at in range(_FIRST_SPECIAL))
-    return [
-        at
-        for at, text in texts
-        if any(ord(letter) > 0x17F for letter in text if letter not in _MARKS)
-        or set(text) & set(_FRACTIONS)
-    ]
+    foreign = re.compile(f"[{_FRACTIONS}]|[^\\u0000-\\u017f{_MARKS}]")
+    return [at for at in range(_FIRST_SPECIAL) if foreign.search(known.decode([at]))]
