@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rehearse.cli.common import NOT_PASSED, PASSED, Commands, add, at_least_one, say
+from rehearse.cli.common import NOT_PASSED, PASSED, Commands, add, at_least_one, over_zero, say
 from rehearse.screen import waiting
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ def add_ghosts(kinds: Commands) -> None:
     ghosts = add(kinds, "ghosts", "Play sound in which nobody says a step: what is credited; long.")
     ghosts.add_argument(
         "--minutes",
-        type=_minutes,
+        type=over_zero(6000.0, "is not a number of minutes; give 0.5 or more"),
         default=30.0,
         metavar="NUMBER",
         help="so many minutes of each kind (default: 30), always the same ones",
@@ -153,13 +153,3 @@ def _kinds_help() -> str:
         "only these: silence, cabin, horn, chimes, door-sounds, crying, laughing, breathing, "
         "music, singing, hands, babble, talk, own-muted, own-open"
     )
-
-
-def _minutes(text: str) -> float:
-    try:
-        found = float(text)
-    except ValueError:
-        found = 0.0
-    if not 0.0 < found <= 6000.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number of minutes; give 0.5 or more")
-    return found

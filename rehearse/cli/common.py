@@ -87,6 +87,21 @@ def later(place: str) -> Callable[[argparse.Namespace], int]:
     return run
 
 
+def over_zero(most: float, fault: str) -> Callable[[str], float]:
+    """What reads an option that is a number over zero, up to `most`; `fault` is told else."""
+
+    def read(text: str) -> float:
+        try:
+            found = float(text)
+        except ValueError:
+            found = 0.0
+        if not 0.0 < found <= most:
+            raise argparse.ArgumentTypeError(f"{text!r} {fault}")
+        return found
+
+    return read
+
+
 def at_least_one(what: str = "number") -> Callable[[str], int]:
     """What reads an option that is a whole number of one or more; `what` names it in the fault."""
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from rehearse.book import shelf
 from rehearse.cli.bench_ghosts import add_ghosts
 from rehearse.cli.bench_hear import add_hear
-from rehearse.cli.common import PASSED, Commands, add, at_least_one
+from rehearse.cli.common import PASSED, Commands, add, at_least_one, over_zero
 from rehearse.screen import waiting
 
 _DAY = 24
@@ -74,7 +74,11 @@ def _add_bench(commands: Commands) -> None:
     add_hear(kinds)
     soak = add(kinds, "soak", "Hear hours of sound, take after take: does memory stay flat; long.")
     soak.add_argument(
-        "--hours", type=_hours, default=2.0, metavar="NUMBER", help="of sound (default: 2)"
+        "--hours",
+        type=over_zero(_DAY, f"is no number of hours up to {_DAY}"),
+        default=2.0,
+        metavar="NUMBER",
+        help="of sound (default: 2)",
     )
     soak.set_defaults(run=_bench_soak)
     growth = add(kinds, "growth", "How judging grows with steps, words and talk; minutes.")
@@ -151,17 +155,6 @@ def _bench_judge(options: argparse.Namespace) -> int:
     for line in lines(evaluation):
         print(line)
     return PASSED
-
-
-def _hours(text: str) -> float:
-    """A number of hours over zero and not over a day."""
-    try:
-        number = float(text)
-    except ValueError:
-        number = 0.0
-    if not 0 < number <= _DAY:
-        raise argparse.ArgumentTypeError(f"'{text}' is no number of hours up to {_DAY}")
-    return number
 
 
 def _bench_soak(options: argparse.Namespace) -> int:

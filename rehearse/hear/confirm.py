@@ -15,7 +15,7 @@ from rehearse.hear.commanded import Commanded
 from rehearse.hear.endpoint import Segment
 from rehearse.hear.level import active_level
 from rehearse.hear.loops import first_confidence, without_loops
-from rehearse.hear.recogniser import ClosedList, Expectation, Recogniser, Sound, Transcript
+from rehearse.hear.recogniser import ClosedList, Expectation, Recogniser, Sound
 from rehearse.hear.repairs import Repair, Repairer, Words, likeness, swapped
 from rehearse.hear.scoring import plain, printed_words
 from rehearse.hear.thresholds import THRESHOLDS, Thresholds
@@ -97,31 +97,21 @@ class Confirmer:
         words, checks = self._flip_tested(sound, words)
         text = " ".join(words)
         timed = self._recogniser.align(sound, text)
-        final = Transcript(text, timed, self._recogniser.evidence(sound, text))
+        support = self._recogniser.evidence(sound, text)
         looped = first_confidence(timed) < self._thresholds.repeated
-        if not borne_out and (looped or final.score < self._thresholds.supported):
+        if not borne_out and (looped or support < self._thresholds.supported):
             why = "The sound does not bear the words out."
             return Ghost(segment.start, segment.end, text, why)
-        return self._heard(segment, readings, final, checks)
-
-    def _heard(
-        self,
-        segment: Segment,
-        readings: Sequence[Transcript],
-        final: Transcript,
-        checks: tuple[SlotCheck, ...],
-    ) -> Heard:
-        said = plain(final.text)
         return Heard(
             start=segment.start,
             end=segment.end,
-            text=final.text,
-            words=tuple(_within(word, segment) for word in final.words),
+            text=text,
+            words=tuple(_within(word, segment) for word in timed),
             free=readings[0].text,
-            alternatives=tuple(r.text for r in readings if plain(r.text) != said),
+            alternatives=tuple(r.text for r in readings if plain(r.text) != plain(text)),
             checks=checks,
-            support=final.score,
-            level=active_level(segment.sound),
+            support=support,
+            level=active_level(sound),
         )
 
     def _repaired(self, sound: Sound, words: Words) -> Words:

@@ -39,10 +39,9 @@ class Expectation:
 
 @dataclass(frozen=True)
 class Transcript:
-    """One reading of a stretch of sound. Word times count from the start of that sound."""
+    """One reading of a stretch of sound."""
 
     text: str
-    words: tuple[Word, ...]
     score: float
 
 
@@ -63,7 +62,7 @@ class Recogniser(Protocol):
         ...
 
     def align(self, sound: Sound, text: str) -> tuple[Word, ...]:
-        """The given text's printed words, with times and confidence."""
+        """The given text's printed words, with confidence and times from the sound's start."""
         ...
 
     def evidence(self, sound: Sound, text: str) -> float:

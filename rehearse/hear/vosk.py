@@ -117,13 +117,13 @@ class Vosk:
             found = self._texts(nearest, near)
         if not found and ways:
             text = " ".join(printed(self._pieces(ways[0]), known.words))
-            found = [Transcript(text, (), ways[0].score)] if text else []
+            found = [Transcript(text, ways[0].score)] if text else []
         return tuple(found)
 
     def _read_openly(self, sound: Sound) -> tuple[Transcript, ...]:
         ways = self.model.paths(sound, None)
         texts = {" ".join(self._pieces(way)): way.score for way in reversed(ways)}
-        return tuple(Transcript(text, (), score) for text, score in reversed(texts.items()) if text)
+        return tuple(Transcript(text, score) for text, score in reversed(texts.items()) if text)
 
     def _texts(self, ways: Sequence[Way], grammar: Grammar) -> list[Transcript]:
         """Ways that are listed texts and not far behind the best, each once."""
@@ -134,7 +134,7 @@ class Vosk:
             listed = grammar.listed(self._pieces(way)) or ()
             text = " ".join(spelling.text for spelling in listed)
             if text:
-                found.setdefault(text, Transcript(text, (), way.score))
+                found.setdefault(text, Transcript(text, way.score))
         return list(found.values())
 
     def _nearest(self, way: Way, known: _List, count: int) -> Grammar:

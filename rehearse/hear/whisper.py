@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ctranslate2
 import numpy as np
@@ -23,12 +23,14 @@ from faster_whisper.tokenizer import Tokenizer
 
 from rehearse.errors import ModelError
 from rehearse.events import Word
-from rehearse.hear.forced import ForcedDecoder
 from rehearse.hear.recogniser import RATE, Expectation, Sound, Transcript
 from rehearse.hear.scoring import plain, plain_words, signs_spoken
 from rehearse.hear.vocabulary import other_script, vocabulary
 from rehearse.weights.ctranslate_file import variables
-from rehearse.weights.decoder_graph import Memory
+
+if TYPE_CHECKING:
+    from rehearse.hear.forced import ForcedDecoder
+    from rehearse.weights.decoder_graph import Memory
 
 # Share of the silence's score that is taken off. Fitted on 24 real people, calm to shouting:
 # 0.3 to 0.5 had every one of 168 right, 0 lost 14 of the 48 shouted.
@@ -176,7 +178,7 @@ class Whisper:
         for ids, score in zip(result.sequences_ids, result.scores, strict=True):
             text = signs_spoken(" ".join(self._tokenizer.decode(ids).split()), self._language)
             if plain(text):
-                readings.setdefault(plain(text), Transcript(text, (), float(score)))
+                readings.setdefault(plain(text), Transcript(text, float(score)))
         return tuple(readings.values())
 
     def _encoding(self, sound: Sound) -> _Encoded:
@@ -249,6 +251,8 @@ class Whisper:
 @lru_cache(maxsize=1)
 def _scorer(path: Path, start: tuple[int, ...], tokens: int, threads: int) -> ForcedDecoder:
     """The model's decoder, kept: half a second and 100 MB, and the same for every recogniser."""
+    from rehearse.hear.forced import ForcedDecoder
+
     return ForcedDecoder(variables(path), start, tokens, threads)
 
 

@@ -14,10 +14,10 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import onnxruntime
 from onnx import ModelProto, TensorProto, helper, numpy_helper
 
 from rehearse.weights.ctranslate_file import Array, Variables
+from rehearse.weights.onnx_session import session
 
 Memory = tuple[Array, ...]  # keys and values of each layer in turn
 
@@ -214,15 +214,9 @@ def _vocabulary_graph(model: Variables, tokens: int) -> ModelProto:
     return graph.finished(inputs, [("told", told)])
 
 
-def _session(model: ModelProto, threads: int) -> onnxruntime.InferenceSession:
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = threads
-    options.enable_cpu_mem_arena = False  # it keeps the room of the largest tree for ever
-    # Threads that wait by spinning would take the processor from the other engine.
-    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-    return onnxruntime.InferenceSession(
-        model.SerializeToString(), options, providers=["CPUExecutionProvider"]
-    )
+def _session(model: ModelProto, threads: int) -> Any:  # noqa: ANN401 - onnxruntime ships no types
+    """A session that does not keep the room of the largest tree."""
+    return session(model.SerializeToString(), threads, arena=False)
 
 
 @cache
@@ -243,6 +237,6 @@ def _exact_with_signs() -> bool:
         [numpy_helper.from_array(weight, "weight")],
     )
     versions = [helper.make_opsetid("", _OPSET)]
-    session = _session(helper.make_model(graph, opset_imports=versions, ir_version=_IR), 1)
-    (product,) = session.run(None, {"rows": rows})
+    exact = _session(helper.make_model(graph, opset_imports=versions, ir_version=_IR), 1)
+    (product,) = exact.run(None, {"rows": rows})
     return bool((np.asarray(product) == 64 * 255 * 127).all())

@@ -24,6 +24,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rehearse.errors import ModelError
+from rehearse.weights.onnx_session import session
 from rehearse.weights.store import verified
 
 StepJudgeName = Literal["step-judge-mpnet", "step-judge-minilm"]
@@ -82,7 +83,7 @@ class StepJudge:
         self._cache: OrderedDict[tuple[str, str], Probabilities] = OrderedDict()
         self._lock = Lock()
         try:
-            self._session = _session(place / "model.onnx", threads)
+            self._session = session(place / "model.onnx", threads)
             self._tokenizer = tokenizer(place / "tokenizer.json")
         except Exception as error:  # the libraries raise classes of their own
             raise ModelError(
@@ -143,18 +144,6 @@ def pair_ids(
 def readable(text: str) -> str:
     """The text as the judges were taught to read it: lower case, no punctuation."""
     return " ".join(_NOT_READ.sub(" ", text.translate(_CURLY).lower()).split())
-
-
-def _session(path: Path, threads: int) -> Any:  # noqa: ANN401 - onnxruntime ships no types
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = threads
-    options.inter_op_num_threads = 1
-    # Threads that spin while they wait take the processor from hearing and speaking.
-    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-    options.log_severity_level = 3
-    return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
 
 
 def tokenizer(path: Path) -> Any:  # noqa: ANN401 - tokenizers' stubs are incomplete

@@ -58,7 +58,7 @@ class TellingRecogniser:
         del sound
         if self.broken is not None:
             raise self.broken
-        return tuple(Transcript(text, (), 0.0) for text in self.readings)
+        return tuple(Transcript(text, 0.0) for text in self.readings)
 
     def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
         """The supports it was told."""

@@ -77,7 +77,7 @@ class StopsEarly:
 
     def free(self, _sound: Sound) -> tuple[Transcript, ...]:
         """The same two words."""
-        return (Transcript("Turn back", (), 0.0),)
+        return (Transcript("Turn back", 0.0),)
 
     def support(self, _sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
         """Only those fit."""

@@ -39,7 +39,7 @@ class Reads:
     def free(self, sound: Sound) -> tuple[Transcript, ...]:
         """The text."""
         self.asked.append(sound.size)
-        return (Transcript(self.text, (), 0.0),)
+        return (Transcript(self.text, 0.0),)
 
     def support(self, sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
         """Nothing fits but the text."""

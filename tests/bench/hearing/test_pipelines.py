@@ -36,7 +36,7 @@ class Deaf:
 
     def free(self, _sound: Sound) -> tuple[Transcript, ...]:
         """The one text."""
-        return (Transcript(self.reads, (), 0.0),) if self.reads else ()
+        return (Transcript(self.reads, 0.0),) if self.reads else ()
 
     def support(self, _sound: Sound, texts: Sequence[str]) -> tuple[float, ...]:
         """The one text by far."""
