@@ -1,4 +1,4 @@
-"""`python -m rehearse.fit`: garbles, then training and shrinking."""
+"""`python -m rehearse.fit`: garbles, then teachers, then pupils."""
 
 from __future__ import annotations
 
@@ -19,14 +19,19 @@ def main() -> None:
     garbles.add_argument("--most", type=int, default=3000, metavar="ROWS")
     garbles.add_argument("--seed", type=int, default=1)
     garbles.set_defaults(run=_garbles)
-    train = stages.add_parser(
-        "train", help="fit both judges (one GPU, half an hour) and shrink them"
-    )
-    train.add_argument("--mpnet", type=Path, required=True, metavar="FOLDER", help="base weights")
-    train.add_argument("--minilm", type=Path, required=True, metavar="FOLDER", help="base weights")
-    train.add_argument("--out", type=Path, required=True, metavar="FOLDER")
-    train.add_argument("--device", default="cuda")
-    train.set_defaults(run=_train)
+    teacher = stages.add_parser("teacher", help="fit one large judge on the labels (one GPU)")
+    teacher.add_argument("--seed", type=int, required=True, choices=(1, 2, 3, 4))
+    teacher.add_argument("--mpnet", type=Path, required=True, metavar="FOLDER", help="base weights")
+    teacher.add_argument("--out", type=Path, required=True, metavar="FILE")
+    teacher.set_defaults(run=_teacher)
+    pupils = stages.add_parser("pupils", help="teach both shipped judges, and shrink them")
+    pupils.add_argument("teachers", type=Path, nargs="+", metavar="FILE", help="fitted before")
+    pupils.add_argument("--mpnet", type=Path, required=True, metavar="FOLDER", help="base weights")
+    pupils.add_argument("--minilm", type=Path, required=True, metavar="FOLDER", help="base weights")
+    pupils.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    pupils.set_defaults(run=_pupils)
+    for stage in (teacher, pupils):
+        stage.add_argument("--device", default="cuda")
     asked = parser.parse_args()
     asked.run(asked)
 
@@ -44,11 +49,26 @@ def _garbles(asked: argparse.Namespace) -> None:
     write_rows(CORPUS / FITTING / "garbles.jsonl", kept)
 
 
-def _train(asked: argparse.Namespace) -> None:
-    from rehearse.fit.recipe import fitted
-    from rehearse.fit.shrink import export, shrink
+def _teacher(asked: argparse.Namespace) -> None:
+    from rehearse.fit.recipe import teacher
 
-    for judge in fitted(read_rows(CORPUS), asked.mpnet, asked.minilm, asked.device):
+    teacher(read_rows(CORPUS), asked.mpnet, asked.seed, asked.device).save(asked.out)
+
+
+def _pupils(asked: argparse.Namespace) -> None:
+    from rehearse.fit.recipe import LARGE, agreed, large_pupil, small_pupil
+    from rehearse.fit.shrink import export, shrink
+    from rehearse.fit.train import Judge
+
+    teachers = []
+    for file in asked.teachers:
+        teachers.append(Judge(LARGE, asked.mpnet, asked.device))
+        teachers[-1].load(file)
+    pool, targets = agreed(read_rows(CORPUS), teachers)
+    for judge in (
+        large_pupil(pool, targets, teachers),
+        small_pupil(pool, targets, asked.minilm, asked.device),
+    ):
         folder = asked.out / judge.name
         folder.mkdir(parents=True, exist_ok=True)
         export(judge, folder / "full.onnx")

@@ -17,6 +17,7 @@ JOINED = 0.15  # share of rows heard in one breath with another step
 HESITANT = 0.25  # share of rows with fillers and repeats strewn in
 REWORDED = 0.35  # share of rows also read beside a fair paraphrase instead of the canonical words
 WORDING_KINDS = frozenset({"paraphrase", "verbatim", "formal", "passive", "terse"})
+CHANGED = 0.5  # share of unlabelled sayings in which a word is changed; one is lost in the others
 NEAR = 0.5  # share of shared words from which two steps may mean each other
 FILLERS = ("um", "uh", "er", "okay", "so", "then", "and", "well", "yeah")
 
@@ -41,6 +42,25 @@ def examples(rows: Sequence[Row], seed: int) -> list[Example]:
     pairs += _reworded(rows, by_step, chance)
     pairs = [_hesitant(pair, chance) if chance.random() < HESITANT else pair for pair in pairs]
     chance.shuffle(pairs)
+    return pairs
+
+
+def unlabelled(rows: Sequence[Row], seed: int) -> list[tuple[str, str]]:
+    """Pairs of a step and a saying of it that lost a word, or has one of its neighbour's instead.
+
+    Nobody knows what they are worth; teachers tell, and pupils learn where they draw the line.
+    """
+    chance = random.Random(seed)  # noqa: S311 - repeatable on purpose
+    by_step = _by_step(rows)
+    pairs = []
+    for row in rows:
+        words = readable(row.said).split()
+        if len(words) < 2:
+            continue
+        at = chance.randrange(len(words))
+        other = readable(chance.choice(by_step[row.step]).said).split()
+        words[at : at + 1] = [chance.choice(other)] if other and chance.random() < CHANGED else []
+        pairs.append((readable(row.step), " ".join(words)))
     return pairs
 
 

@@ -1,7 +1,6 @@
-"""Training a step judge: several fits, their mean, and a pupil taught by all of them.
+"""Training a step judge: on labels, or on what other judges make of unlabelled pairs.
 
-Runs on one GPU (about three minutes a fit on an H100); a processor would take hours. Needs the
-extra `fit` of `pyproject.toml`.
+Needs a GPU (`rehearse.fit.recipe` says how long) and the extra `fit` of `pyproject.toml`.
 """
 
 from __future__ import annotations
@@ -9,7 +8,8 @@ from __future__ import annotations
 import copy
 import random
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -28,15 +28,21 @@ Probabilities = npt.NDArray[np.float32]
 
 @dataclass(frozen=True)
 class Recipe:
-    """How a model is fitted. agreement: weight of two dropouts agreeing on a pair (R-Drop)."""
+    """How a model is fitted.
 
-    epochs: int = 6
-    batch: int = 64
-    rate: float = 1e-4
+    agreement: weight of two dropouts agreeing on a pair (R-Drop). nudge: length of the step by
+    which the word embeddings are moved to where the batch is read worst, to be read there again
+    (fast gradient method, https://arxiv.org/abs/1605.07725); 0 for none.
+    """
+
+    epochs: int
+    batch: int
+    rate: float
     decay: float = 0.01
     warm_up: float = 0.1
     smoothing: float = 0.05
-    agreement: float = 1.0
+    agreement: float = 0.0
+    nudge: float = 0.0
 
 
 class Judge:
@@ -52,6 +58,14 @@ class Judge:
             base, num_labels=len(LABELS), attn_implementation="eager", dtype=torch.float32
         ).to(device)
 
+    def save(self, file: Path) -> None:
+        """Writes the weights, 16 bits each."""
+        torch.save({key: value.half() for key, value in self.model.state_dict().items()}, file)
+
+    def load(self, file: Path) -> None:
+        """Takes the weights of a judge of the same name that `save` wrote."""
+        self.model.load_state_dict(torch.load(file, map_location=self.device))
+
     def fit(self, rows: Sequence[Row], recipe: Recipe, seed: int) -> None:
         """Fits all weights on the rows, with examples drawn anew each epoch."""
         torch.manual_seed(seed)
@@ -61,7 +75,10 @@ class Judge:
         def loss(batch: Sequence[Example]) -> torch.Tensor:
             return self._labelled(batch, recipe)
 
-        self._run(_batches(epochs, recipe.batch, seed), steps, recipe, loss)
+        def nudged(batch: Sequence[Example]) -> torch.Tensor:
+            return self._labelled(batch, replace(recipe, agreement=0.0))
+
+        self._run(_batches(epochs, recipe.batch, seed), steps, recipe, loss, nudged)
 
     def learn(
         self, pairs: Sequence[tuple[str, str]], targets: Probabilities, recipe: Recipe, seed: int
@@ -78,7 +95,7 @@ class Judge:
             goal = torch.from_numpy(wanted).to(self.device)
             return -(goal * functional.log_softmax(self._logits(batch), -1)).sum(-1).mean()
 
-        self._run(_batches(epochs, recipe.batch, seed), steps, recipe, loss)
+        self._run(_batches(epochs, recipe.batch, seed), steps, recipe, loss, loss)
 
     def probabilities(self, pairs: Sequence[tuple[str, str]], batch: int = 512) -> Probabilities:
         """Shape (n, 4), in the order of `LABELS`."""
@@ -99,6 +116,7 @@ class Judge:
         steps: int,
         recipe: Recipe,
         loss: Callable[[Sequence[Example]], torch.Tensor],
+        nudged: Callable[[Sequence[Example]], torch.Tensor],
     ) -> None:
         self.model.train()
         optimiser = torch.optim.AdamW(
@@ -111,10 +129,24 @@ class Judge:
         for batch in batches:
             optimiser.zero_grad(set_to_none=True)
             loss(batch).backward()
+            if recipe.nudge:
+                with self._moved(recipe.nudge):
+                    nudged(batch).backward()
             torch.nn.utils.clip_grad_norm_(self.model.parameters(), 1.0)
             optimiser.step()
             schedule.step()
         self.model.eval()
+
+    @contextmanager
+    def _moved(self, length: float) -> Iterator[None]:
+        """The word embeddings, for a while, this far up their gradient."""
+        weights = self.model.get_input_embeddings().weight
+        kept = weights.detach().clone()
+        with torch.no_grad():
+            weights.add_(weights.grad * (length / (weights.grad.norm() + 1e-9)))
+        yield
+        with torch.no_grad():
+            weights.copy_(kept)
 
     def _labelled(self, batch: Sequence[Example], recipe: Recipe) -> torch.Tensor:
         labels = torch.tensor([pair.label for pair in batch], device=self.device)
