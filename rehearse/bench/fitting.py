@@ -32,6 +32,7 @@ GRID: Mapping[str, tuple[float, ...]] = {
     "unclear": (0.1, 0.2, 0.3, 0.35, 0.45),
     "seconded": (0.02, 0.05, 0.1, 0.2, 0.4),
     "objected": (0.05, 0.1, 0.2, 0.4, 0.7),
+    "sure": (0.6, 0.7, 0.8, 0.9, 0.95),
 }
 
 Judge = Callable[[StepCase, Thresholds], Verdict]

@@ -12,6 +12,7 @@ from rehearse.judge.garble import Mended, mended_wording
 from rehearse.judge.meaning import Readers, Reading, read
 from rehearse.judge.polarity import asks, denied, denied_outright
 from rehearse.judge.prepared import Prepared, PreparedStep, Wording
+from rehearse.judge.pronouns import named
 from rehearse.judge.sequence import turned_round
 from rehearse.judge.slots import Slot, compare, slots
 from rehearse.judge.speech import Span
@@ -114,11 +115,17 @@ def _unsaid(wording: Wording, said: Sequence[Slot]) -> list[Slot]:
 def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
     """The reading of the span; of a mended one the stricter of mended and as it was said.
 
+    A pronoun may stand for the thing that the step is about: the better reading counts.
+
     What a mended span seems to lack may stand in the words that were taken back ("the strap, it
     goes on, no, you unhook it"), so that being incomplete alone does not speak against it.
     """
     if span.text == span.raw:
-        return read(scales.readers.careful, [(wording.text, span.text)])[0]
+        texts = [span.text]
+        if wording.canonical and (text := named(wording, span, scales.language)):
+            texts.append(text)
+        pairs = [(wording.text, text) for text in texts]
+        return max(read(scales.readers.careful, pairs), key=lambda reading: reading.said)
     mended, raw = read(
         scales.readers.careful, [(wording.text, span.text), (wording.text, span.raw)]
     )

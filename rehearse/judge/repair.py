@@ -76,6 +76,8 @@ def correction_at(
     after = tokens[at + len(marker)].form if marker and at + len(marker) < len(tokens) else ""
     if marker and marker[-1] in grammar.waits and after in grammar.waited_for:
         return marker[:1] if marker[0] in grammar.noes else None  # "no, wait for C1"
+    if marker and marker[-1] in grammar.noes and after in grammar.bound_to_no:
+        return None  # "or i can stay no longer"
     return marker
 
 

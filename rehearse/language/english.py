@@ -11,7 +11,7 @@ from itertools import islice
 from rehearse.language.additions import NONE, Additions, merged
 from rehearse.language.english_doors import with_doors
 from rehearse.language.english_forms import lemma
-from rehearse.language.english_numbers import spelt, with_numbers
+from rehearse.language.english_numbers import UNITS, spelt, with_numbers
 from rehearse.language.lexicon import Lexicon, lexicon
 from rehearse.language.protocol import Flip
 from rehearse.language.rewriting import Rewriting
@@ -294,18 +294,19 @@ def _after_a_stop(token: Token, words: Sequence[str]) -> bool:
     return token.first > 0 and words[token.first - 1][-1:] in ",.;:!?"
 
 
-_POSITION = re.compile(r"c\d{1,2}s?")
+_POSITION = re.compile(r"(c\d{1,2})s?")
 
 
 def _with_positions(tokens: Sequence[Token]) -> list[Token]:
-    """ "c 4" and "c four" joined into the crew position "c4"."""
+    """ "c 4", "c four" and "c four's" joined into the crew position "c4"."""
     joined: list[Token] = []
     for token in tokens:
         before = joined[-1] if joined else None
-        if _POSITION.fullmatch(token.form):
-            joined.append(Token(token.form.rstrip("s"), "position", token.first, token.count))
-        elif token.kind == "number" and before is not None and before.form == "c":
-            joined[-1] = Token(f"c{token.form}", "position", before.first, token.end - before.first)
+        figure = token.form if token.kind == "number" else UNITS.get(token.form.removesuffix("s"))
+        if named := _POSITION.fullmatch(token.form):
+            joined.append(Token(named[1], "position", token.first, token.count))
+        elif figure is not None and before is not None and before.form == "c":
+            joined[-1] = Token(f"c{figure}", "position", before.first, token.end - before.first)
         else:
             joined.append(token)
     return joined

@@ -68,6 +68,7 @@ class Grammar:
     Corrections:
         waits: what corrects ("no, wait"), unless one of `waited_for` follows.
         waited_for: after these stands what is to be waited for.
+        bound_to_no: what a "no" right before belongs to ("no longer"), so that it mends nothing.
 
     Words that sound or look like others:
         placing: state words that may be words of place ("on the sill").
@@ -115,6 +116,7 @@ class Grammar:
     orderless: frozenset[str]
     waits: frozenset[str]
     waited_for: frozenset[str]
+    bound_to_no: frozenset[str]
     placing: frozenset[str]
     sound_of_c: frozenset[str]
 

@@ -93,6 +93,9 @@ class Lexicon:
     numbered: frozenset[str]
     before_doors: frozenset[str]
     door_states: frozenset[str]
+    stand_ins: Mapping[str, str]
+    crew_stand_ins: Mapping[str, str]
+    crafts: frozenset[str]
     determiners: frozenset[str]
     durations: Mapping[Form, int]
     command_small: frozenset[str]
@@ -210,6 +213,9 @@ def lexicon(code: str) -> Lexicon:
         numbered=frozenset(data["numbered"]),
         before_doors=frozenset(data["before_doors"]),
         door_states=frozenset(data["door_states"]),
+        stand_ins=data["stand_ins"],
+        crew_stand_ins=data["crew_stand_ins"],
+        crafts=frozenset(data["crafts"]),
         determiners=frozenset(data["determiners"]),
         durations={form(text): int(seconds) for text, seconds in data["durations"].items()},
         command_small=frozenset(data["command_small"]),
