@@ -27,7 +27,7 @@ ROUNDS = 3  # rounds over all thresholds at most
 # The thresholds that are fitted, and what is tried. The others rest on sound, not on this corpus.
 GRID: Mapping[str, tuple[float, ...]] = {
     "said": (0.3, 0.4, 0.5, 0.6, 0.7),
-    "said_critical": (0.4, 0.5, 0.6, 0.7, 0.8, 0.9),
+    "said_critical": (0.5, 0.6, 0.7, 0.8, 0.85, 0.9),
     "said_polarity": (0.7, 0.8, 0.9, 0.95, 0.98),
     "unclear": (0.1, 0.2, 0.3, 0.35, 0.45),
     "seconded": (0.02, 0.05, 0.1, 0.2, 0.4),

@@ -121,10 +121,7 @@ def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
     goes on, no, you unhook it"), so that being incomplete alone does not speak against it.
     """
     if span.text == span.raw:
-        texts = [span.text]
-        if wording.canonical and (text := named(wording, span, scales.language)):
-            texts.append(text)
-        pairs = [(wording.text, text) for text in texts]
+        pairs = [(wording.text, text) for text in _texts(wording, span, scales)]
         return max(read(scales.readers.careful, pairs), key=lambda reading: reading.said)
     mended, raw = read(
         scales.readers.careful, [(wording.text, span.text), (wording.text, span.raw)]
@@ -132,6 +129,12 @@ def _both_texts(wording: Wording, span: Span, scales: Scales) -> Reading:
     if raw.said < mended.said:
         return raw
     return replace(mended, said=min(raw.said, mended.said + mended.incomplete))
+
+
+def _texts(wording: Wording, span: Span, scales: Scales) -> list[str]:
+    """The span as it was said and, where a pronoun is understood, with what it stands for."""
+    understood = named(wording, span, scales.language) if wording.canonical else None
+    return [span.text, understood] if understood else [span.text]
 
 
 def logit(probability: float) -> float:
@@ -145,9 +148,8 @@ def _by_meaning(step: PreparedStep, reading: Reading, span: Span, scales: Scales
     need = limits.said_critical if step.step.critical else limits.said
     if denied(step.canonical.tokens, span.tokens, scales.language):
         need = limits.said_polarity
-    second = max(
-        r.said for r in read(scales.readers.quick, [(w.text, span.text) for w in step.wordings])
-    )
+    pairs = [(w.text, text) for w in step.wordings for text in _texts(w, span, scales)]
+    second = max(r.said for r in read(scales.readers.quick, pairs))
     if reading.said >= need:
         doubted = step.step.critical and second < limits.seconded and reading.said < VERBATIM
         verdict = Verdict.UNCLEAR if doubted else Verdict.SAID

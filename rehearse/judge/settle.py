@@ -16,6 +16,7 @@ from rehearse.judge.terms import coverage, term
 from rehearse.judge.verdict import Verdict
 from rehearse.language.lexicon import Lexicon
 
+LIKELY = 0.5  # probability over which a doubtful saying is asked about, however much it says else
 PART = 3  # content words a span must have beyond another step's saying to be an attempt of its own
 
 Place = tuple[int, int]  # [first, last) token of the take
@@ -74,6 +75,8 @@ class Settling:
     def _is_broken(self, attempt: Attempt, at: int, said: Mapping[int, Evidence]) -> bool:
         """Whether it is a broken saying of the step, and more than the right one of another."""
         evidence = attempt.evidence
+        if evidence.verdict is Verdict.UNCLEAR and evidence.probability > LIKELY:
+            return True
         if attempt.nearer or evidence.verdict in {Verdict.SAID, Verdict.NOT_SAID}:
             return False
         covered: set[int] = set()

@@ -78,6 +78,7 @@ def test_the_last_version_counts(said: str, meant: str, slip: str) -> None:
         "let me say it again turn the drum",
         "um no um slide stand back",
         "i stand still no wait for c one",
+        "when it is empty or i can stay no longer i leave the aircraft",
         "the door is open",
         "sorry",
         "",

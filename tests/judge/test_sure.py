@@ -108,6 +108,22 @@ def test_another_steps_words_do_not_mend_a_contradiction(
 
 
 @pytest.mark.parametrize(
+    ("sureness", "expected"), [(0.7, Verdict.UNCLEAR), (0.3, Verdict.NOT_SAID)]
+)
+def test_a_likely_saying_is_asked_about_beside_another_steps_words(
+    arm: Procedure, says: Callable[..., Result], sureness: float, expected: Verdict
+) -> None:
+    """Who said a step in passing would hear that it was not said at all."""
+    wait = Step("wait", "Wait until everything stands still", critical=True)
+    move = Step("move", "The aircraft has stopped and its engines are off")
+    said = "i wait with the aircraft stopped its engines off"
+    doubtful: Row = (sureness, 0.05, 0.9 - sureness, 0.05)
+    reader = Told(doubtful)
+    take = says(replace(arm, steps=(wait, move)), said, readers=Readers(reader, reader))
+    assert take.step("wait").verdict is expected
+
+
+@pytest.mark.parametrize(
     ("critical", "expected"), [(True, Verdict.INCOMPLETE), (False, Verdict.SAID)]
 )
 def test_another_steps_whole_saying_completes_no_critical_step(

@@ -143,6 +143,8 @@ def test_a_door_keeps_its_printed_words(door: tuple[int, str]) -> None:
         ("C-1", "c1"),
         ("c 4", "c4"),
         ("C four", "c4"),
+        ("c four's", "c4"),
+        ("c4's", "c4"),
         ("position c twelve", "c12"),
     ],
 )
