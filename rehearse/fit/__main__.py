@@ -20,7 +20,7 @@ def main() -> None:
     garbles.add_argument("--seed", type=int, default=1)
     garbles.set_defaults(run=_garbles)
     teacher = stages.add_parser("teacher", help="fit one large judge on the labels (one GPU)")
-    teacher.add_argument("--seed", type=int, required=True, choices=(1, 2, 3, 4))
+    teacher.add_argument("--seed", type=int, required=True, choices=(1, 2))
     teacher.add_argument("--mpnet", type=Path, required=True, metavar="FOLDER", help="base weights")
     teacher.add_argument("--out", type=Path, required=True, metavar="FILE")
     teacher.set_defaults(run=_teacher)
