@@ -50,7 +50,7 @@ def test_steps_that_are_told_apart(readers: Readers) -> None:
 
 def test_a_step_that_satisfies_another(readers: Readers) -> None:
     """Where saying one step is credited to another, the wording that does it is named."""
-    other = Step("pin", "Pull the spring pin")
+    other = Step("pin", "Flap open, spring pin pulled")
     assert ("judged-alike", "steps[flap].say") in told(readers, FLAP, other)
 
 
@@ -109,7 +109,7 @@ def test_lint_asks_the_judge(type_in: Type, tmp_path: Path) -> None:
     """The command gives the judge's advice with its place, and spares it when asked to."""
     path = tmp_path / "arm.yaml"
     before = "say: Let the spring pin snap home and close the flap"
-    text = ARM.read_text("utf-8").replace(before, "say: Pull the spring pin")
+    text = ARM.read_text("utf-8").replace(before, "say: Flap open, spring pin pulled")
     path.write_text(text, "utf-8")
     outcome = type_in("book", "lint", path)
     assert outcome.status == 1
