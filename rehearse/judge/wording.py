@@ -130,15 +130,19 @@ def left_out(wording: Wording, tokens: Sequence[Token], language: Language) -> s
         else:
             parts.append((first, end))
         first = end
-    if words and words[0].istitle():
-        words[0] = words[0].lower()
+    words = _within(words)
     texts = [" ".join(words[first:last]).strip(".,!?;:") for first, last in parts]
     return language.lexicon.reasons["joined"].join(texts)
 
 
+def _within(words: Sequence[str]) -> list[str]:
+    """The words of a sentence without its capital, to be quoted within another."""
+    return [word.lower() if not at and word.istitle() else word for at, word in enumerate(words)]
+
+
 def printed_words(wording: Wording, slot: Slot) -> str:
-    """The words of the wording that carry the slot."""
-    words = wording.text.split()
+    """The words of the wording that carry the slot, as they stand within a sentence."""
+    words = _within(wording.text.split())
     first, last = wording.tokens[slot.first], wording.tokens[slot.first + slot.count - 1]
     return " ".join(words[first.first : last.end]).strip(".,!?;:")
 
