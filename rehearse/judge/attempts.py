@@ -45,7 +45,10 @@ class Attempts:
         """Weighs one more utterance; a step that was said stays said and is not weighed again."""
         spans = candidates(self._open, ground)
         owns = {at: self._weighed(at, spans.get(at, [])) for at in self._open}
-        filled = any(_fills(attempt, ground) for own in owns.values() for attempt in own)
+        filling = {at for at, own in owns.items() if any(_fills(a, ground) for a in own)}
+        if any(self._is_shout(at, ground) for at in filling):  # which is no other step's doing
+            owns = {at: own if self._is_command(at) else [] for at, own in owns.items()}
+        filled = bool(filling)
         apart = filled or self._filled
         for at, own in owns.items():
             if not any(map(_said, own)) and not (apart and self._cover.steps[at].step.critical):
@@ -55,6 +58,14 @@ class Attempts:
         self._filled = filled
         self._open = [at for at in self._open if not any(map(_said, self._found[at]))]
         self._last, self._touched = ground, frozenset(spans)
+
+    def _is_command(self, at: int) -> bool:
+        return self._cover.steps[at].step.command
+
+    def _is_shout(self, at: int, ground: Ground) -> bool:
+        """Whether the utterance is long enough for this command, and for nothing beside it."""
+        longest = max(len(wording.tokens) for wording in self._cover.steps[at].wordings)
+        return self._is_command(at) and len(ground.utterance.spoken) <= longest
 
     def _weighed(self, at: int, spans: Sequence[Span]) -> list[Attempt]:
         """The evidence of the spans, likeliest first; once it was said, of what comes before."""

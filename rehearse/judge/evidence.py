@@ -147,7 +147,7 @@ def _by_meaning(step: PreparedStep, reading: Reading, span: Span, scales: Scales
     limits = scales.thresholds
     need = limits.said_critical if step.step.critical else limits.said
     if denied(step.canonical.tokens, span.tokens, scales.language):
-        need = limits.said_polarity
+        need = max(need, limits.said_polarity)
     pairs = [(w.text, text) for w in step.wordings for text in _texts(w, span, scales)]
     second = max(r.said for r in read(scales.readers.quick, pairs))
     if reading.said >= need:

@@ -145,3 +145,21 @@ def test_another_steps_whole_saying_completes_no_critical_step(
     )
     assert take.step("strips").verdict is Verdict.SAID
     assert take.step("minutes").verdict is expected
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("door dead turn back", Verdict.NOT_SAID),
+        ("door dead turn back and somebody guards the dead door", Verdict.SAID),
+    ],
+)
+def test_a_command_that_is_shouted_is_no_other_steps_doing(
+    arm: Procedure, says: Callable[..., Result], said: str, expected: Verdict
+) -> None:
+    """A guard at the door that nobody named would be credited for the words "door dead"."""
+    dead = Step("dead", "Door dead! Turn back!", command=True, critical=True)
+    guard = Step("guard", "Somebody guards the dead door", critical=True)
+    take = says(replace(arm, steps=(dead, guard)), said, readers=Readers(SURE, SURE))
+    assert take.step("dead").verdict is Verdict.SAID
+    assert take.step("guard").verdict is expected
