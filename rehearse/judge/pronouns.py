@@ -13,8 +13,8 @@ OTHERS = 3  # further key terms of the step that must all be there before a pron
 def named(wording: Wording, span: Span, language: Language) -> str | None:
     """The words of the span with the step's own noun in the place of its pronoun.
 
-    None where no pronoun stands for it: another key term is missing too, few are there, or the
-    missing one is no thing that the wording calls by its article.
+    None where no pronoun stands for it: another key term is missing too, few are there, another
+    thing is named, or the missing one is no thing that the wording calls by its article.
     """
     lexicon = language.lexicon
     pronouns = {**lexicon.stand_ins, **lexicon.crew_stand_ins}
@@ -22,7 +22,8 @@ def named(wording: Wording, span: Span, language: Language) -> str | None:
     at = next((i for i, word in enumerate(words) if word in pronouns), None)
     hit = found(wording.terms, span.tokens, language)
     missing = set(wording.terms.weights) - hit
-    if at is None or len(missing) != 1 or len(hit) < OTHERS:
+    said = {name for token in span.tokens if (name := term(token, language)) is not None}
+    if at is None or len(missing) != 1 or len(hit) < OTHERS or not said <= hit:
         return None
     (name,) = missing
     thing = _called(wording, name, language)

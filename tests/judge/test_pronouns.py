@@ -55,6 +55,7 @@ def span(said: str) -> Span:
         ("door", "it's still disarmed", None),  # the panes are missing as well
         ("row", "wait until we've stopped on the ramp", None),  # the crew are no passengers
         ("flap", "i close it", None),  # anything may be closed
+        ("door", "the bar it's still disarmed i check both panes white", None),  # so it is the bar
         ("door", "the door is still disarmed both panes white", None),
     ],
 )
