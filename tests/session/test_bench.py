@@ -30,7 +30,7 @@ def test_measures_what_it_plays(monkeypatch: pytest.MonkeyPatch) -> None:
         assert found
         assert 0.0 < float(found[1]) <= float(found[2])
         delays.append(float(found[1]))
-    assert delays[1] < delays[2]  # provisional text may lag on a busy machine
+    assert delays[0] < delays[1] < delays[2]
     share = re.match(r"share of real time, live: (\S+) processor seconds", live)
     assert share
     assert float(share[1]) > 0.0
