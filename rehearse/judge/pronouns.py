@@ -20,10 +20,12 @@ def named(wording: Wording, span: Span, language: Language) -> str | None:
     pronouns = {**lexicon.stand_ins, **lexicon.crew_stand_ins}
     words = span.text.lower().split()
     at = next((i for i, word in enumerate(words) if word in pronouns), None)
+    if at is None:
+        return None
     hit = found(wording.terms, span.tokens, language)
     missing = set(wording.terms.weights) - hit
     said = {name for token in span.tokens if (name := term(token, language)) is not None}
-    if at is None or len(missing) != 1 or len(hit) < OTHERS or not said <= hit:
+    if len(missing) != 1 or len(hit) < OTHERS or not said <= hit:
         return None
     (name,) = missing
     thing = _called(wording, name, language)
